@@ -1,0 +1,1 @@
+"""Published tables with their citations: sound systems, conductors, absorption, formats, limits."""

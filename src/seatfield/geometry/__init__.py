@@ -1,0 +1,1 @@
+"""Plane and solid geometry of rooms, on plain tuples: outlines, segments, ceilings, directions, tapes."""

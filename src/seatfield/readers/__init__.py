@@ -1,0 +1,1 @@
+"""Bytes in, values out: what machines wrote, read without judgement and without ever failing."""

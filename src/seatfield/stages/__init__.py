@@ -1,0 +1,1 @@
+"""Stages: pure functions from a project and earlier results to a result with findings."""

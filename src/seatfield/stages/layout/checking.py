@@ -1,0 +1,265 @@
+"""Loudspeakers where the person put them: seen from the main seat, held against their windows."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import cos, dist, radians, sin, tan
+
+from seatfield.catalogue.systems import VERDICT_LIMITS, SoundSystem, plain_name
+from seatfield.geometry.direction import bearing_deg, seen_from
+from seatfield.geometry.polygon import contains
+from seatfield.model import Finding, Input, Loudspeaker, Mount, Point3, Project, Severity, Subwoofer, Trace
+from seatfield.stages.layout.result import Placed, Verdict
+from seatfield.stages.layout.windows import (
+    Seen,
+    chord_m,
+    deviation_deg,
+    direction_errors_deg,
+    nearest_allowed,
+    verdict_of,
+    verdicts_within,
+    window_words,
+)
+from seatfield.stages.survey import Survey, height_at, tell
+
+FRAME_FORMULA = (
+    "azimuth = direction to the loudspeaker − direction to the screen's centre, in plan, left positive; "
+    "elevation = atan(height above the ears / distance in plan); deviation = great-circle angle to the window"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What is looked at together: the project, the room, the sound system."""
+
+    project: Project
+    survey: Survey
+    system: SoundSystem
+
+    @property
+    def head(self) -> Point3:
+        """The main seat's head [m]."""
+        return self.project.main_seat.head
+
+    def see(self, at: Point3) -> Seen:
+        """Return a point as the main seat sees it."""
+        return Seen(*seen_from(self.head, self.project.screen.centre[:2], at))
+
+    def plan_point(self, azimuth_deg: float, plan_m: float) -> tuple[float, float]:
+        """Return the plan point at an azimuth and a distance in plan from the main seat [m]."""
+        ahead = bearing_deg(self.head[:2], self.project.screen.centre[:2])
+        turned = radians(ahead + azimuth_deg)
+        return self.head[0] + plan_m * cos(turned), self.head[1] + plan_m * sin(turned)
+
+
+def look_at_loudspeaker(look: Look, one: Loudspeaker, *, placed: bool = False) -> Placed:
+    """Hold one loudspeaker against its channel's window.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    one
+        The loudspeaker, with or without a position.
+    placed
+        True where the program chose the position.
+
+    Returns
+    -------
+    Placed
+        With the verdict; not possible where it has no position.
+    """
+    return _judge(look, one, one.mount, placed=placed)
+
+
+def look_at_subwoofer(look: Look, one: Subwoofer) -> Placed:
+    """Hold one subwoofer against its channel's window, where the standard has one.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    one
+        The subwoofer, with or without a position.
+
+    Returns
+    -------
+    Placed
+        With the verdict; good anywhere where no position is prescribed.
+    """
+    return _judge(look, one, None, placed=False)
+
+
+def _judge(look: Look, one: Loudspeaker | Subwoofer, mount: Mount | None, *, placed: bool) -> Placed:
+    channel, at = look.system.channel(one.channel), one.at
+    blank = Placed(
+        id=one.id,
+        channel=one.channel,
+        plain_name=plain_name(one.channel),
+        model=one.model,
+        at=at,
+        mount=mount,
+        azimuth_deg=None,
+        elevation_deg=None,
+        distance_m=None,
+        deviation_deg=None,
+        verdict=Verdict.NOT_POSSIBLE,
+        placed=placed,
+        limit=window_words(channel) if channel else f"{look.system.name} has no {one.channel}",
+        source=look.system.source,
+        verdicts=(Verdict.NOT_POSSIBLE,),
+    )
+    if at is None:
+        return blank
+    seen = look.see(at)
+    directed = replace(
+        blank, azimuth_deg=seen.azimuth_deg, elevation_deg=seen.elevation_deg, distance_m=seen.distance_m
+    )
+    if channel is None:
+        return directed
+    deviation = deviation_deg(channel, seen.azimuth_deg, seen.elevation_deg)
+    errors = direction_errors_deg(look.head, look.project.screen.centre, at, look.survey.room.tolerance_m)
+    return replace(
+        directed,
+        deviation_deg=deviation,
+        verdict=verdict_of(deviation),
+        verdicts=verdicts_within(channel, seen, errors),
+    )
+
+
+def direction_findings(look: Look, one: Placed, key: str) -> Iterator[Finding]:
+    """Find where a loudspeaker lies outside its window, and what the tape leaves open.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    one
+        The loudspeaker as judged.
+    key
+        Its place in the file.
+
+    Yields
+    ------
+    Finding
+        At most one for the azimuth, one for the elevation, one for a verdict that could flip.
+    """
+    channel = look.system.channel(one.channel)
+    if channel is None or one.at is None or one.deviation_deg is None or channel.azimuth_window is None:
+        return
+    seen = look.see(one.at)
+    azimuth, elevation = nearest_allowed(channel, seen)
+    if one.deviation_deg > 1e-6:
+        turned, lifted = abs(azimuth - seen.azimuth_deg) > 1e-6, abs(elevation - seen.elevation_deg) > 1e-6
+        if turned:
+            yield _azimuth(look, one, seen, azimuth, key)
+        if lifted:
+            yield _elevation(look, one, seen, elevation, key)
+    if len(one.verdicts) > 1:
+        yield _unsure(look, one, key)
+
+
+def _severity(verdict: Verdict) -> Severity:
+    return Severity.NOTE if verdict in (Verdict.GOOD, Verdict.USABLE) else Severity.FIX
+
+
+def _trace(look: Look, one: Placed) -> Trace:
+    assert one.at is not None
+    named = (("seat", look.head), ("screen", look.project.screen.centre), ("loudspeaker", one.at))
+    inputs = [
+        Input(f"{what} {axis}", p, "m") for what, at in named for axis, p in zip("xyz", at, strict=True)
+    ]
+    return Trace(FRAME_FORMULA, tuple(inputs))
+
+
+def _azimuth(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> Finding:
+    ahead, left = chord_m(seen, allowed)
+    units = look.project.units
+    ways = [
+        f"{tell(abs(value), units)} {positive if value > 0 else negative}"
+        for value, positive, negative in (
+            (ahead, "towards the screen", "away from the screen"),
+            (left, "to the left", "to the right"),
+        )
+        if abs(value) > 0.02
+    ]
+    fits = contains(look.survey.room.floor, look.plan_point(allowed, seen.plan_m))
+    advice = f"Move it {' and '.join(ways) or 'a little'} (left and right as from the main seat)."
+    if not fits:
+        advice += (
+            " At this distance that lies outside the room: bring it nearer to the seat, or move the seat."
+        )
+    side = "left" if seen.azimuth_deg >= 0 else "right"
+    return Finding(
+        "layout.azimuth-outside",
+        _severity(one.verdict),
+        one.id,
+        f"{_capital(one.plain_name)} stands {abs(seen.azimuth_deg):.0f}° to the {side} of the screen as seen from the "
+        f"main seat; {look.system.name} wants {one.limit}. It is {one.deviation_deg:.0f}° outside: {one.verdict}.",
+        measured=seen.azimuth_deg,
+        limit=allowed,
+        unit="°",
+        source=f"{one.source}; verdicts: {VERDICT_LIMITS.source}",
+        advice=advice,
+        at=one.at,
+        key=f"{key}.at",
+        trace=_trace(look, one),
+    )
+
+
+def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> Finding:
+    assert one.at is not None
+    head = look.head
+    wanted = head[2] + seen.plan_m * tan(radians(allowed)) if abs(allowed) < 89 else one.at[2]
+    step = wanted - one.at[2]
+    units = look.project.units
+    side = "above" if seen.elevation_deg >= 0 else "below"
+    verb = "Raise" if step > 0 else "Lower"
+    change = f"{verb} it by {tell(abs(step), units)}, to {tell(wanted, units)} above the floor"
+    if not 0 <= wanted <= height_at(look.survey, one.at):
+        change = "No height in this room does that here; bring it nearer to the seat or further away"
+    return Finding(
+        "layout.elevation-outside",
+        _severity(one.verdict),
+        one.id,
+        f"{_capital(one.plain_name)} is {abs(seen.elevation_deg):.0f}° {side} the ears of the main seat; "
+        f"{look.system.name} wants {one.limit}. It is {one.deviation_deg:.0f}° outside: {one.verdict}.",
+        measured=seen.elevation_deg,
+        limit=allowed,
+        unit="°",
+        source=f"{one.source}; verdicts: {VERDICT_LIMITS.source}",
+        advice=f"{change}.",
+        at=one.at,
+        key=f"{key}.at",
+        trace=_trace(look, one),
+    )
+
+
+def _unsure(look: Look, one: Placed, key: str) -> Finding:
+    assert one.at is not None
+    room = look.survey.room
+    errors = direction_errors_deg(look.head, look.project.screen.centre, one.at, room.tolerance_m)
+    options = " or ".join(verdict.value for verdict in one.verdicts)
+    return Finding(
+        "layout.verdict-unsure",
+        Severity.NOTE,
+        one.id,
+        f"With a tape read to ±{tell(room.tolerance_m, look.project.units)}, {one.plain_name} may be {options}.",
+        measured=errors[0],
+        unit="°",
+        source="√2 · tolerance over each distance, screen and loudspeaker added in squares",
+        advice=f"Measure the main seat and {one.plain_name} again from two corners, to the centimetre.",
+        at=one.at,
+        key=f"{key}.at",
+        trace=Trace(
+            "azimuth error = √((√2·t/d)² + (√2·t/s)²)",
+            (
+                Input("t, tolerance", room.tolerance_m, "m"),
+                Input("d, loudspeaker in plan", dist(one.at[:2], look.head[:2]), "m"),
+                Input("s, screen in plan", dist(look.project.screen.centre[:2], look.head[:2]), "m"),
+            ),
+        ),
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,24 @@
+"""Survey: the room's outline settled, its walls as frames, and what is wrong with either."""
+
+from seatfield.stages.survey.ceiling import height_at, slopes
+from seatfield.stages.survey.contents import is_seating, top_m
+from seatfield.stages.survey.doors import swept
+from seatfield.stages.survey.naming import corner_name, wall_name
+from seatfield.stages.survey.result import Closure, Survey, WallFrame
+from seatfield.stages.survey.surveying import plan
+from seatfield.stages.survey.wording import tell
+
+__all__ = [
+    "Closure",
+    "Survey",
+    "WallFrame",
+    "corner_name",
+    "height_at",
+    "is_seating",
+    "plan",
+    "slopes",
+    "swept",
+    "tell",
+    "top_m",
+    "wall_name",
+]

@@ -1,0 +1,248 @@
+"""The floor's outline: settled from tape readings where it was read so, and fit for computing or not."""
+
+from dataclasses import replace
+from math import hypot, isfinite, sqrt
+
+from seatfield.geometry.adjustment import Adjustment, adjust
+from seatfield.geometry.polygon import area, crossings, edges, signed_area
+from seatfield.model import Finding, Input, LengthUnit, Outline, Room, Severity, TapeReadings, Trace, Wall
+from seatfield.stages.survey.naming import corner_name, wall_name
+from seatfield.stages.survey.result import Closure, WallFrame
+from seatfield.stages.survey.wording import tell
+
+LARGEST_M = 200.0
+"""No room is larger; past this nothing is computed."""
+
+HOPELESS_M = 0.5
+"""A reading that has to be corrected by more makes the others worthless too: common practice, no source."""
+
+TOLERANCE_ERRORS = 2.0
+"""The tolerance holds for 95 of 100 readings: two standard errors."""
+
+BAARDA = "Baarda, A testing procedure for use in geodetic networks (1968)"
+
+
+def settle(room: Room, units: LengthUnit) -> tuple[Room, Closure | None, tuple[Finding, ...]]:
+    """Return the room with its outline settled, how tape readings closed, and what was found.
+
+    Parameters
+    ----------
+    room
+        The room as described.
+    units
+        Unit for the messages.
+
+    Returns
+    -------
+    tuple
+        The room (its floor still empty where no outline can be made), the closure, the findings.
+    """
+    if room.floor or room.tape is None:
+        return room, None, ()
+    adjusted = _adjusted(room.tape, room.tolerance_m)
+    if adjusted is None:
+        return room, None, (_impossible(room.tape, units),)
+    closure = _closure(room.tape, adjusted)
+    findings = [_assumed_square(room.tape)] if adjusted.squared else []
+    if adjusted.redundancy:
+        findings.append(_misclosure(room, adjusted, closure, units))
+    return replace(room, floor=adjusted.outline), closure, tuple(findings)
+
+
+def _adjusted(tape: TapeReadings, tolerance_m: float) -> Adjustment | None:
+    readings = [*tape.walls_m, *(diagonal.length_m for diagonal in tape.diagonals)]
+    corners = [corner for diagonal in tape.diagonals for corner in diagonal.between]
+    if len(tape.walls_m) < 3 or not all(isfinite(length) and 0 < length < LARGEST_M for length in readings):
+        return None
+    if any(not 0 <= corner < len(tape.walls_m) for corner in corners):
+        return None
+    if 2 * max(tape.walls_m) >= sum(tape.walls_m):
+        return None
+    found = adjust(
+        tape.walls_m, tuple((d.between, d.length_m) for d in tape.diagonals), tolerance_m / TOLERANCE_ERRORS
+    )
+    return None if found is None or max(map(abs, found.corrections_m)) > HOPELESS_M else found
+
+
+def reading_name(tape: TapeReadings, number: int) -> str:
+    """Return what a reading is called: walls come first, then diagonals.
+
+    Parameters
+    ----------
+    tape
+        The readings.
+    number
+        Place of the reading, from 0.
+
+    Returns
+    -------
+    str
+        Such as ``wall A–B`` or ``diagonal A–C``.
+    """
+    count = len(tape.walls_m)
+    if number < count:
+        return f"wall {wall_name(number, count)}"
+    start, end = tape.diagonals[number - count].between
+    return f"diagonal {corner_name(start)}–{corner_name(end)}"
+
+
+def _closure(tape: TapeReadings, adjusted: Adjustment) -> Closure:
+    corrections = adjusted.corrections_m
+    misclosure = sqrt(sum(value**2 for value in corrections) / len(corrections))
+    worst = max(adjusted.standardised)
+    alike = [i for i, value in enumerate(adjusted.standardised) if value >= 0.99 * worst]
+    again = max(alike, key=lambda i: round(adjusted.influence[i], 6))
+    return Closure(misclosure, corrections, reading_name(tape, again), adjusted.redundancy)
+
+
+def _misclosure(room: Room, adjusted: Adjustment, closure: Closure, units: LengthUnit) -> Finding:
+    worst = max(adjusted.standardised)
+    severity = Severity.FIX if worst > 3 else Severity.NOTE
+    largest = max(abs(value) for value in closure.corrections_m)
+    verdict = "more than the tape's tolerance explains" if worst > 3 else "within what the tape can do"
+    return Finding(
+        "survey.misclosure",
+        severity,
+        closure.again,
+        f"The tape readings do not close by {tell(largest, units)} at worst ({tell(closure.misclosure_m, units)} "
+        f"on the average); that is {verdict}. The outline is the one that fits all of them best.",
+        measured=worst,
+        limit=3.0,
+        unit="standard errors",
+        source=f"least squares; largest standardised correction, {BAARDA}",
+        advice=f"Measure {closure.again} again: of all readings it moves the outline most.",
+        key="room.walls",
+        trace=Trace(
+            "correction / (half the tolerance · √redundancy number), the largest of all readings",
+            (
+                Input("tolerance", room.tolerance_m, "m"),
+                Input("readings beyond need", float(adjusted.redundancy)),
+                Input("largest correction", largest, "m"),
+            ),
+        ),
+    )
+
+
+def _assumed_square(tape: TapeReadings) -> Finding:
+    count = len(tape.walls_m)
+    return Finding(
+        "survey.diagonals-missing",
+        Severity.FIX,
+        "room",
+        f"{count} wall lengths and {len(tape.diagonals)} diagonals do not fix the outline: corners that nothing "
+        "else decides were taken to be square.",
+        measured=float(len(tape.diagonals)),
+        limit=float(count - 3),
+        unit="diagonals",
+        source="a polygon of n sides has 2n − 3 degrees of freedom",
+        advice=f"Measure at least {count - 3} diagonals that cut the floor into triangles; one more than that "
+        "checks them all.",
+        key="room.diagonals",
+        trace=Trace("n − 3", (Input("walls", float(count)),)),
+    )
+
+
+def _impossible(tape: TapeReadings, units: LengthUnit) -> Finding:
+    longest = max(range(len(tape.walls_m)), key=lambda i: tape.walls_m[i], default=0)
+    longer = ""
+    if len(tape.walls_m) > 2:
+        rest = sum(tape.walls_m) - tape.walls_m[longest]
+        if tape.walls_m[longest] >= rest:
+            longer = (
+                f" The {reading_name(tape, longest)} ({tell(tape.walls_m[longest], units)}) is longer than all "
+                f"others together ({tell(rest, units)})."
+            )
+    return Finding(
+        "survey.readings-impossible",
+        Severity.STOP,
+        "room",
+        f"No outline can be made of these wall lengths and diagonals.{longer}",
+        advice="Look for a reading that was mistyped or belongs to another pair of corners; corners are counted "
+        "from 0 in the order of the walls, counter-clockwise seen from above.",
+        key="room.walls",
+    )
+
+
+def unsound(floor: Outline, units: LengthUnit) -> tuple[Finding, ...]:
+    """Find what makes an outline unfit for computing.
+
+    Parameters
+    ----------
+    floor
+        Corners [m].
+    units
+        Unit for the messages.
+
+    Returns
+    -------
+    tuple
+        Findings that stop the job; empty for a sound outline.
+    """
+    if len(floor) < 3:
+        return (
+            _stop(
+                "survey.outline-empty", f"The floor has {len(floor)} corners; a room needs at least three."
+            ),
+        )
+    largest = max((abs(value) for corner in floor for value in corner), default=0.0)
+    if not isfinite(largest) or largest > 1e4 or _extent(floor) > LARGEST_M:
+        return (
+            _stop(
+                "survey.outline-huge",
+                f"The floor reaches {tell(_extent(floor), units)} across; no room does.",
+            ),
+        )
+    crossed = crossings(floor)
+    if crossed:
+        return tuple(_crossing(floor, pair) for pair in crossed[:3])
+    if area(floor) < 0.1:
+        return (_stop("survey.outline-empty", f"The floor encloses only {area(floor):.2g} m²."),)
+    return ()
+
+
+def _extent(floor: Outline) -> float:
+    xs, ys = [x for x, _ in floor], [y for _, y in floor]
+    return max(max(xs) - min(xs), max(ys) - min(ys))
+
+
+def _stop(code: str, message: str) -> Finding:
+    advice = "Give the corners in order round the room, in either direction, in the file's units."
+    return Finding(code, Severity.STOP, "room", message, advice=advice, key="room.floor")
+
+
+def _crossing(floor: Outline, pair: tuple[int, int]) -> Finding:
+    one, two = (wall_name(number, len(floor)) for number in pair)
+    (x, y), _ = edges(floor)[pair[1]]
+    return Finding(
+        "survey.outline-crosses",
+        Severity.STOP,
+        "room",
+        f"Walls {one} and {two} cross, touch or lie over each other, so the floor has no inside.",
+        advice="Look for two corners listed in the wrong order, or one typed twice.",
+        at=(x, y, 0.0),
+        key="room.floor",
+    )
+
+
+def frames(room: Room) -> tuple[WallFrame, ...]:
+    """Return each wall as an axis with the normal that points into the room.
+
+    Parameters
+    ----------
+    room
+        A room with a sound outline.
+
+    Returns
+    -------
+    tuple
+        One frame per wall, in order.
+    """
+    turn = 1.0 if signed_area(room.floor) > 0 else -1.0
+    built = []
+    for number, (start, end) in enumerate(edges(room.floor)):
+        x, y = end[0] - start[0], end[1] - start[1]
+        length = hypot(x, y)
+        along = (x / length, y / length)
+        wall = room.walls[number] if number < len(room.walls) else Wall(number, room.floor_finish)
+        built.append(WallFrame(wall, start, end, length, along, (-turn * along[1], turn * along[0])))
+    return tuple(built)

@@ -1,0 +1,201 @@
+"""Numbers outside any living room's range, with the slip that likely made them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import hypot, isfinite
+
+from seatfield.geometry.polygon import bounds
+from seatfield.model import Finding, LengthUnit, Project, Room, Severity
+from seatfield.stages.survey.naming import wall_name
+from seatfield.stages.survey.wording import tell
+from seatfield.units import FOOT_M, INCH_M
+
+SOURCE = "common practice, no source"
+_SCALES = {
+    "metres": 1.0,
+    "centimetres": 0.01,
+    "feet": FOOT_M,
+    "millimetres": 0.001,
+    "inches": INCH_M,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A number of the file and the range that living rooms keep to."""
+
+    subject: str
+    what: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    key: str
+
+
+def out_of_range(project: Project, room: Room) -> tuple[Finding, ...]:
+    """Find the numbers that no living room has, and name the likely slip.
+
+    Parameters
+    ----------
+    project
+        Everything that the person wrote.
+    room
+        The room with its outline settled.
+
+    Returns
+    -------
+    tuple
+        Findings to mend.
+    """
+    checks = (*_room(room), *_things(room), *_people(project), *_kit(project))
+    return tuple(
+        _told(check, project.units) for check in checks if not check.low <= check.value <= check.high
+    )
+
+
+def _length(subject: str, what: str, value_m: float, span_m: tuple[float, float], key: str) -> Checked:
+    return Checked(subject, what, value_m, *span_m, "m", key)
+
+
+def _room(room: Room) -> Iterator[Checked]:
+    if room.floor and all(isfinite(value) for corner in room.floor for value in corner):
+        left, low, right, high = bounds(room.floor)
+        yield _length(
+            "room", "The longer side of the room", max(right - left, high - low), (1.5, 25.0), "room.floor"
+        )
+        yield _length(
+            "room", "The shorter side of the room", min(right - left, high - low), (1.2, 20.0), "room.floor"
+        )
+        count = len(room.floor)
+        for i, (a, b) in enumerate(zip(room.floor, (*room.floor[1:], *room.floor[:1]), strict=True)):
+            length = hypot(b[0] - a[0], b[1] - a[1])
+            yield _length(
+                wall_name(i, count), f"Wall {wall_name(i, count)}", length, (0.03, 25.0), f"room.floor[{i}]"
+            )
+    if room.ceiling_m is not None:
+        yield _length("ceiling", "The ceiling's height", room.ceiling_m, (1.8, 6.0), "room.ceiling")
+    for i, plane in enumerate(room.ceiling_planes):
+        for point in plane.points:
+            yield _length("ceiling", "A point of the ceiling", point[2], (0.0, 8.0), f"room.ceiling[{i}]")
+    yield _length("tape", "The tape's tolerance", room.tolerance_m, (0.0, 0.2), "room.tolerance")
+    yield Checked("room", "The temperature", room.temperature_c, 5.0, 40.0, "°C", "room.temperature")
+
+
+def _things(room: Room) -> Iterator[Checked]:
+    for opening in room.openings:
+        where = opening.key or "opening"
+        name = opening.id
+        yield _length(name, f"The width of {name}", opening.width_m, (0.2, 8.0), f"{where}.width")
+        yield _length(name, f"The height of {name}", opening.height_m, (0.2, 4.0), f"{where}.height")
+        yield _length(name, f"The sill of {name}", opening.sill_m, (0.0, 3.0), f"{where}.sill")
+    for piece in room.furniture:
+        where = piece.key or "furniture"
+        yield _length(
+            piece.name, f"The height of {piece.name}", piece.height_m, (0.005, 3.0), f"{where}.height"
+        )
+        yield _length(piece.name, f"The base of {piece.name}", piece.base_m, (0.0, 3.0), f"{where}.base")
+
+
+def _people(project: Project) -> Iterator[Checked]:
+    for seat in project.seats:
+        for ear in dict.fromkeys(seat.ear_m):
+            where = f"{seat.key or 'seat'}.ear"
+            yield _length(seat.name, f"The ear height of seat {seat.name}", ear, (0.5, 1.6), where)
+    screen = project.screen
+    yield _length("screen", "The screen's width", screen.width_m, (0.3, 6.0), "screen.width")
+    yield _length(
+        "screen", "The height of the screen's centre", screen.centre[2], (0.3, 3.0), "screen.centre"
+    )
+    for seat in project.seats:
+        if seat.main:
+            away = hypot(screen.centre[0] - seat.at[0], screen.centre[1] - seat.at[1])
+            yield _length(
+                seat.name, "The way from the main seat to the screen", away, (0.5, 12.0), "screen.centre"
+            )
+
+
+def _kit(project: Project) -> Iterator[Checked]:
+    spans = {
+        "sensitivity_db": ("sensitivity", 70.0, 115.0, "dB"),
+        "impedance_ohm": ("impedance", 2.0, 32.0, "ohm"),
+        "lowest_impedance_ohm": ("lowest impedance", 1.0, 32.0, "ohm"),
+        "power_w": ("power handling", 5.0, 3000.0, "W"),
+        "max_level_db": ("highest level", 80.0, 140.0, "dB"),
+        "weight_kg": ("weight", 0.2, 150.0, "kg"),
+        "low_corner_hz": ("low corner", 15.0, 400.0, "Hz"),
+        "woofer_m": ("woofer", 0.03, 0.5, "m"),
+        "tweeter_m": ("tweeter", 0.008, 0.1, "m"),
+    }
+    for model in project.models:
+        for field, (what, low, high, unit) in spans.items():
+            value = getattr(model, field)
+            if value is not None:
+                where = f"{model.key or 'model'}.{field.rsplit('_', 1)[0]}"
+                yield Checked(model.name, f"The {what} of {model.name}", value, low, high, unit, where)
+    for amplifier in project.amplifiers:
+        for field, what in (("watts_w", "power"), ("all_channels_w", "power with all channels driven")):
+            value = getattr(amplifier, field)
+            if value is not None:
+                where = f"{amplifier.key or 'amplifier'}.{field.rsplit('_', 1)[0]}"
+                yield Checked(
+                    amplifier.name, f"The {what} of {amplifier.name}", value, 3.0, 1000.0, "W", where
+                )
+
+
+def slips(value_m: float, low_m: float, high_m: float, units: LengthUnit) -> tuple[str, ...]:
+    """Name the slips of the pen that turn an ordinary length into the one given.
+
+    Parameters
+    ----------
+    value_m
+        The length as it was read [m].
+    low_m, high_m
+        The ordinary range [m].
+    units
+        Unit of the file's plain numbers.
+
+    Returns
+    -------
+    tuple
+        Half-sentences, the likeliest first; empty where none fits.
+    """
+    own = "feet" if units is LengthUnit.FOOT else "metres"
+    typed = value_m / _SCALES[own]
+    found = []
+    for name, scale in _SCALES.items():
+        meant = typed * scale
+        if name != own and max(low_m, 0.3 * high_m if low_m == 0 else low_m) <= meant <= high_m:
+            found.append(f"{name} typed as {own} (meant: {tell(meant, units)})")
+    found.extend(
+        f"a decimal point that slipped (meant: {tell(value_m * shift, units)})"
+        for shift in (0.1, 10.0)
+        if low_m <= value_m * shift <= high_m and value_m
+    )
+    if value_m < 0 and low_m <= -value_m <= high_m:
+        found.append(f"a minus sign too many (meant: {tell(-value_m, units)})")
+    return tuple(found)
+
+
+def _told(check: Checked, units: LengthUnit) -> Finding:
+    is_length = check.unit == "m"
+    value, low, high = (
+        tell(number, units) if is_length else f"{number:g} {check.unit}"
+        for number in (check.value, check.low, check.high)
+    )
+    likely = slips(check.value, check.low, check.high, units) if is_length else ()
+    slip = f" That looks like {likely[0]}." if likely else ""
+    return Finding(
+        "survey.out-of-range",
+        Severity.FIX,
+        check.subject,
+        f"{check.what} is {value}; living rooms keep between {low} and {high}.{slip}",
+        measured=check.value,
+        limit=check.high if check.value > check.high else check.low,
+        unit=check.unit,
+        source=SOURCE,
+        advice="Write the unit beside the number, such as 240 cm or 8 ft, and it cannot be mistaken."
+        if is_length
+        else "Look the number up again.",
+        key=check.key,
+    )

@@ -1,0 +1,26 @@
+"""Lengths in the words of the person who wrote the file."""
+
+from math import isfinite
+
+from seatfield.model import LengthUnit
+from seatfield.units import format_length
+
+
+def tell(length_m: float, units: LengthUnit) -> str:
+    """Write a length in the project's units.
+
+    Parameters
+    ----------
+    length_m
+        Length [m].
+    units
+        Unit of the project.
+
+    Returns
+    -------
+    str
+        Such as ``2.40 m`` or ``7' 10 1/2"``; for lengths past any building, in rounded metres.
+    """
+    if not isfinite(length_m) or abs(length_m) > 1e5:
+        return f"{length_m:.3g} m"
+    return format_length(length_m, "ft" if units is LengthUnit.FOOT else "m")

@@ -1,0 +1,532 @@
+"""Kinds of values in the project file: each reads what a person wrote and returns it in SI, or says what is wanted."""
+
+import re
+from collections.abc import Callable
+from difflib import get_close_matches
+from enum import StrEnum
+from math import isfinite
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainValidator, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from seatfield.catalogue.absorption import OCTAVE_BANDS_HZ, nearest_surface, surface
+from seatfield.catalogue.systems import all_labels, plain_name
+from seatfield.model import Finish
+from seatfield.units import (
+    ANGLE,
+    DURATION,
+    FREQUENCY,
+    LENGTH_WANTED,
+    LEVEL,
+    POWER,
+    RESISTANCE,
+    SPEED,
+    TEMPERATURE,
+    WEIGHT,
+    AmbiguousQuantityError,
+    LengthUnitName,
+    QuantityError,
+    QuantityKind,
+    ask_about_decimal_feet,
+    parse_length,
+    parse_quantity,
+)
+
+FARTHEST_M = 10_000.0
+"""A length that is certainly a slip, yet lets millimetres written as metres through to the survey's findings."""
+THINNEST_M = 0.000_1
+LONGEST_TEXT = 200
+MOST_TABLES = 400
+MOST_CORNERS = 200
+
+
+class Record(BaseModel):
+    """A table of the project file, in the file's own shape."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, arbitrary_types_allowed=True)
+
+
+class Written(float):
+    """A decimal number that remembers how it was written, because 5.10 may be feet and inches."""
+
+    __slots__ = ("text",)
+    text: str
+
+    def __new__(cls, text: str) -> Self:
+        """Read the number as TOML does."""
+        number = super().__new__(cls, text.replace("_", ""))
+        number.text = text
+        return number
+
+
+def wanted(what: str, nearest: str = "", at: tuple[str | int, ...] = ()) -> PydanticCustomError:
+    """Return the error that a reader raises.
+
+    Parameters
+    ----------
+    what : str
+        What would be right, as a phrase after 'wanted'.
+    nearest : str
+        The known value closest to what was found.
+    at : tuple of str or int
+        Where inside the value the trouble is.
+
+    Returns
+    -------
+    PydanticCustomError
+        For pydantic to collect.
+    """
+    return PydanticCustomError("wanted", "{what}", {"what": what, "nearest": nearest, "at": at})
+
+
+def _asked(error: QuantityError) -> PydanticCustomError:
+    if isinstance(error, AmbiguousQuantityError):
+        return wanted(f"{error.wanted}; as it stands it can be read either way")
+    return wanted(error.wanted)
+
+
+def _finite(value: Any, what: str) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise wanted(what)
+    # An integer of many digits has no float; its size is told before it is turned into one.
+    if (isinstance(value, int) and abs(value) > 10**15) or not isfinite(value):
+        raise wanted(f"{what}, as a number of ordinary size")
+    return float(value)
+
+
+def length_in(value: Any, unit: LengthUnitName, low_m: float, high_m: float, what: str) -> float:
+    """Read a length written as text with its unit, or as a number in the project's unit.
+
+    Parameters
+    ----------
+    value : object
+        As tomllib gave it.
+    unit : {"m", "ft"}
+        The project's unit.
+    low_m, high_m : float
+        Allowed range [m].
+    what : str
+        What is wanted where this is no length.
+
+    Returns
+    -------
+    float
+        The length [m].
+    """
+    try:
+        if isinstance(value, str):
+            length_m = parse_length(value, unit)
+        else:
+            if isinstance(value, Written) and unit == "ft":
+                ask_about_decimal_feet(value.text.lstrip("+-"), f"{value.text} ft")
+            length_m = _finite(value, what) * (0.3048 if unit == "ft" else 1.0)
+    except QuantityError as error:
+        raise _asked(error) from None
+    if not low_m <= length_m <= high_m:
+        raise wanted(_range_text("a length", low_m, high_m, "m"))
+    return length_m
+
+
+def _range_text(what: str, low: float, high: float, unit: str) -> str:
+    return f"{what} from {low:g} to {high:g} {unit}".rstrip()
+
+
+def unit_of(info: ValidationInfo) -> LengthUnitName:
+    """Return the project's unit, which the door puts into the context."""
+    return "ft" if (info.context or {}).get("units") == "ft" else "m"
+
+
+def _length(low_m: float, high_m: float) -> PlainValidator:
+    def read(value: Any, info: ValidationInfo) -> float:
+        return length_in(value, unit_of(info), low_m, high_m, LENGTH_WANTED)
+
+    return PlainValidator(read, json_schema_input_type=float | str)
+
+
+Position = Annotated[float, _length(-FARTHEST_M, FARTHEST_M)]
+"""A coordinate or an offset [m], of either sign."""
+Height = Annotated[float, _length(0.0, FARTHEST_M)]
+"""A length that may be zero [m]."""
+Size = Annotated[float, _length(THINNEST_M, FARTHEST_M)]
+"""A length above zero [m]."""
+
+
+def quantity(kind: QuantityKind, low: float, high: float) -> PlainValidator:
+    """Return the reader of a quantity within a range: a number in the kind's own unit, or text with a unit.
+
+    Parameters
+    ----------
+    kind : QuantityKind
+        What it is.
+    low, high : float
+        Allowed range, in the kind's own unit.
+
+    Returns
+    -------
+    PlainValidator
+        For `Annotated`.
+    """
+    unit = kind.example.rsplit(" ", 1)[-1] if " " in kind.example else "°"
+
+    def read(value: Any) -> float:
+        try:
+            number = parse_quantity(value, kind) if isinstance(value, str) else _finite(value, _example(kind))
+        except QuantityError as error:
+            raise _asked(error) from None
+        if not low <= number <= high:
+            raise wanted(_range_text(kind.name, low, high, unit))
+        return number
+
+    return PlainValidator(read, json_schema_input_type=float | str)
+
+
+def _example(kind: QuantityKind) -> str:
+    return f"{kind.name} such as {kind.example}"
+
+
+def number(low: float, high: float, what: str = "a number") -> PlainValidator:
+    """Return the reader of a plain number within a range.
+
+    Parameters
+    ----------
+    low, high : float
+        Allowed range.
+    what : str
+        What it is, for the fault.
+
+    Returns
+    -------
+    PlainValidator
+        For `Annotated`.
+    """
+
+    def read(value: Any) -> float:
+        found = _finite(value, what)
+        if not low <= found <= high:
+            raise wanted(_range_text(what, low, high, ""))
+        return found
+
+    return PlainValidator(read, json_schema_input_type=float)
+
+
+def count(low: int, high: int) -> PlainValidator:
+    """Return the reader of a whole number within a range.
+
+    Parameters
+    ----------
+    low, high : int
+        Allowed range.
+
+    Returns
+    -------
+    PlainValidator
+        For `Annotated`.
+    """
+    what = f"a whole number from {low} to {high}" if low < high else f"the number {low}"
+
+    def read(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise wanted(what)
+        return value
+
+    return PlainValidator(read, json_schema_input_type=int)
+
+
+Temperature = Annotated[float, quantity(TEMPERATURE, -60, 200)]
+Weight = Annotated[float, quantity(WEIGHT, 0, 1000)]
+Power = Annotated[float, quantity(POWER, 0, 100_000)]
+Frequency = Annotated[float, quantity(FREQUENCY, 1, 10_000_000)]
+Ohm = Annotated[float, quantity(RESISTANCE, 0.1, 100_000)]
+Duration = Annotated[float, quantity(DURATION, 0, 10)]
+Level = Annotated[float, quantity(LEVEL, -200, 250)]
+Angle = Annotated[float, quantity(ANGLE, -360, 360)]
+Speed = Annotated[float, quantity(SPEED, 100, 1000)]
+Money = Annotated[float, number(0, 10_000_000, "a price without its currency")]
+Weighting = Annotated[float, number(0, 1_000_000, "a cost")]
+
+
+def _read_text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise wanted("text in quotes")
+    if len(value) > LONGEST_TEXT or any(ord(sign) < 32 for sign in value):
+        raise wanted(f"text on one line, of at most {LONGEST_TEXT} characters")
+    return value
+
+
+def _read_name(value: Any) -> str:
+    text = _read_text(value).strip()
+    if not text:
+        raise wanted("a name in quotes that is not empty")
+    return text
+
+
+Text = Annotated[str, PlainValidator(_read_text, json_schema_input_type=str)]
+Name = Annotated[str, PlainValidator(_read_name, json_schema_input_type=str)]
+
+
+def _read_flag(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise wanted("true or false, without quotes")
+    return value
+
+
+Flag = Annotated[bool, PlainValidator(_read_flag, json_schema_input_type=bool)]
+
+
+def one_of(kinds: type[StrEnum] | tuple[str, ...], published: tuple[str, ...] = ()) -> PlainValidator:
+    """Return the reader of a choice among words.
+
+    Parameters
+    ----------
+    kinds : StrEnum class or tuple of str
+        The words.
+    published : tuple of str
+        Those that the schema offers here, where another record stands for the rest.
+
+    Returns
+    -------
+    PlainValidator
+        For `Annotated`; returns the enum's member, or the word.
+    """
+    words = {str(kind): kind for kind in kinds}
+
+    def read(value: Any) -> StrEnum | str:
+        if isinstance(value, str) and value in words:
+            return words[value]
+        close = nearest_of(value, tuple(words)) if isinstance(value, str) else ""
+        raise wanted(f"one of {', '.join(quoted(word) for word in words)}", close)
+
+    return PlainValidator(read, json_schema_input_type=Literal[published or tuple(words)])
+
+
+def quoted(word: str) -> str:
+    """Return a word in the quotation marks that the file needs."""
+    return f'"{word}"'
+
+
+def nearest_of(word: str, known: tuple[str, ...]) -> str:
+    """Return the known word closest to one that is not known; empty where none is close.
+
+    Parameters
+    ----------
+    word : str
+        What was found.
+    known : tuple of str
+        What is known.
+
+    Returns
+    -------
+    str
+        One of `known`, or empty.
+    """
+    lowered = {item.lower(): item for item in reversed(known)}
+    close = get_close_matches(word[:LONGEST_TEXT].lower(), lowered, n=1, cutoff=0.6)
+    return lowered[close[0]] if close else ""
+
+
+def _read_channel(value: Any) -> str:
+    label = value.strip() if isinstance(value, str) else ""
+    if label in all_labels():
+        return label
+    raise wanted('a loudspeaker label of ITU-R BS.2051 such as "M+030"', _nearest_label(label))
+
+
+def _nearest_label(label: str) -> str:
+    """Return the label of the same layer and side that is nearest in azimuth, or that a plain name stands for."""
+    labels = sorted(all_labels())
+    for known in labels:
+        if label.lower() in (plain_name(known), known.lower()):
+            return known
+    if match := re.fullmatch(r"([A-Z]+)([+-])(\d{1,3})", label.upper()):
+        layer, side, azimuth = match.groups()
+        near = [known for known in labels if known.startswith(layer + side) and known[-3:].isdecimal()]
+        return min(near, key=lambda known: abs(int(known[-3:]) - int(azimuth)), default="")
+    return nearest_of(label, tuple(labels)) if label else ""
+
+
+Channel = Annotated[str, PlainValidator(_read_channel, json_schema_input_type=str)]
+
+
+def exactly(length: int, what: str) -> BeforeValidator:
+    """Return the check that a list has as many elements as a tuple needs.
+
+    Parameters
+    ----------
+    length : int
+        Number of elements.
+    what : str
+        What is wanted otherwise.
+
+    Returns
+    -------
+    BeforeValidator
+        For `Annotated` on a tuple.
+    """
+
+    def check(value: Any) -> Any:
+        if not isinstance(value, list) or len(value) != length:
+            raise wanted(what)
+        return tuple(value)
+
+    return BeforeValidator(check)
+
+
+def several(low: int, high: int, what: str) -> BeforeValidator:
+    """Return the check that a list has from `low` to `high` elements.
+
+    Parameters
+    ----------
+    low, high : int
+        Allowed number of elements.
+    what : str
+        What is wanted otherwise.
+
+    Returns
+    -------
+    BeforeValidator
+        For `Annotated` on a list.
+    """
+
+    def check(value: Any) -> Any:
+        if not isinstance(value, list):
+            raise wanted(what)
+        if not low <= len(value) <= high:
+            raise wanted(f"{what}, from {low} to {high} of them" if high > low else what)
+        return tuple(value)
+
+    return BeforeValidator(check)
+
+
+def tables(what: str) -> BeforeValidator:
+    """Return the check that a key was written as tables of a list, ``[[what]]``.
+
+    Parameters
+    ----------
+    what : str
+        The key.
+
+    Returns
+    -------
+    BeforeValidator
+        For `Annotated` on a tuple of records.
+    """
+
+    def check(value: Any) -> Any:
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            raise wanted(f"tables headed [[{what}]], with double brackets")
+        if len(value) > MOST_TABLES:
+            raise wanted(f"at most {MOST_TABLES} tables [[{what}]]")
+        return tuple(value)
+
+    return BeforeValidator(check)
+
+
+Pair = Annotated[tuple[Position, Position], exactly(2, "a point [x, y]")]
+Triple = Annotated[tuple[Position, Position, Position], exactly(3, "a point [x, y, z]")]
+Stretch = Annotated[tuple[Position, Position], exactly(2, "a stretch [from, to] along the wall")]
+Box = Annotated[tuple[Size, Size, Size], exactly(3, "a size [width, depth, height]")]
+Clear = Annotated[tuple[Size, Size], exactly(2, "a width and a depth [width, depth]")]
+Corners = Annotated[
+    tuple[Pair, ...],
+    several(3, MOST_CORNERS, "a list of corners [[x, y], [x, y], …], at least three of them"),
+]
+Polyline = Annotated[tuple[Pair, ...], several(2, MOST_CORNERS, "a line of points [[x, y], [x, y], …]")]
+Polyline3 = Annotated[
+    tuple[Triple, ...], several(2, MOST_CORNERS, "a line of points [[x, y, z], [x, y, z], …]")
+]
+Names = Annotated[tuple[Name, ...], several(0, MOST_TABLES, 'a list of names in quotes ["…", "…"]')]
+Channels = Annotated[
+    tuple[Channel, ...], several(0, MOST_TABLES, 'a list of loudspeaker labels ["M+030", …]')
+]
+Frequencies = Annotated[tuple[Frequency, ...], several(1, MOST_TABLES, "a list of frequencies in Hz")]
+
+
+def by_frequency(value: Any, low: float, high: float, what: str) -> tuple[tuple[float, float], ...]:
+    """Read a table from frequency in Hz to a number, such as ``{ 20 = 88, 30 = 100 }``.
+
+    Parameters
+    ----------
+    value : object
+        As tomllib gave it.
+    low, high : float
+        Allowed range of the numbers.
+    what : str
+        What the table holds, for the fault.
+
+    Returns
+    -------
+    tuple of (float, float)
+        Frequency [Hz] and number, ascending.
+    """
+    if not isinstance(value, dict) or not value:
+        raise wanted(what)
+    pairs = []
+    for key, item in value.items():
+        if not (key.replace(".", "", 1).isascii() and key.replace(".", "", 1).isdecimal() and len(key) <= 8):
+            raise wanted(f"{what}; frequencies are whole numbers of Hz, or in quotes", at=(key,))
+        found = _at(key, lambda item=item: _finite(item, what))  # type: ignore[misc]
+        if not low <= found <= high or not 1 <= float(key) <= 100_000:
+            raise wanted(
+                f"{what}; numbers from {low:g} to {high:g}, frequencies from 1 to 100000 Hz", at=(key,)
+            )
+        pairs.append((float(key), found))
+    return tuple(sorted(pairs))
+
+
+def _at(key: str, read: Callable[[], float]) -> float:
+    try:
+        return read()
+    except PydanticCustomError as error:
+        raise wanted(str((error.context or {})["what"]), at=(key,)) from None
+
+
+def _read_finish(value: Any) -> Finish:
+    if isinstance(value, str):
+        known = surface(value)
+        if known is None:
+            what = "a finish of the built-in table, or its absorption in octave bands { 125 = 0.1, 250 = 0.1, … }"
+            raise wanted(what, nearest_surface(value))
+        return Finish(known.name, OCTAVE_BANDS_HZ, known.absorption)
+    what = "a finish's name, or its absorption in octave bands such as { 125 = 0.1, 250 = 0.1 }"
+    bands = by_frequency(value, 0.0, 1.2, what)  # ISO 354 samples may measure a little above 1
+    return Finish("own bands", tuple(freq for freq, _ in bands), tuple(alpha for _, alpha in bands))
+
+
+FinishValue = Annotated[Finish, PlainValidator(_read_finish, json_schema_input_type=str | dict[str, float])]
+
+
+def _read_levels(value: Any) -> tuple[tuple[float, float], ...]:
+    return by_frequency(value, -200, 250, "levels at 1 m by frequency in Hz such as { 30 = 100, 40 = 107 }")
+
+
+Levels = Annotated[
+    tuple[tuple[float, float], ...], PlainValidator(_read_levels, json_schema_input_type=dict[str, float])
+]
+
+
+def _read_ear(value: Any, info: ValidationInfo) -> tuple[float, float]:
+    what = "a height of the ears, or a range [lowest, highest]"
+    heights = value if isinstance(value, list) else [value, value]
+    if len(heights) != 2:
+        raise wanted(what)
+    low, high = (length_in(height, unit_of(info), 0.0, FARTHEST_M, what) for height in heights)
+    if low > high:
+        raise wanted(f"{what}, the lowest first")
+    return low, high
+
+
+EarHeight = Annotated[
+    tuple[float, float], PlainValidator(_read_ear, json_schema_input_type=float | str | list[float | str])
+]
+
+
+def _read_words(value: Any) -> tuple[tuple[str, str], ...]:
+    if not isinstance(value, dict):
+        raise wanted('a table of texts { "…" = "…" }')
+    return tuple((_read_name(key), _read_text(item)) for key, item in value.items())
+
+
+Words = Annotated[
+    tuple[tuple[str, str], ...], PlainValidator(_read_words, json_schema_input_type=dict[str, str])
+]

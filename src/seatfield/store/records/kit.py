@@ -1,0 +1,431 @@
+"""Records of the kit: amplifiers, models, loudspeakers, subwoofers and cable."""
+
+from itertools import pairwise
+from typing import Annotated, Any
+
+from pydantic import Discriminator, Field, Tag, model_validator
+
+from seatfield.model import (
+    Aim,
+    Amplifier,
+    AmplifierSettings,
+    Bracket,
+    CableWishes,
+    Costs,
+    Directivity,
+    Loudspeaker,
+    LoudspeakerModel,
+    ModelKind,
+    Mount,
+    SensitivityFor,
+    Stock,
+    Subwoofer,
+    SubwooferModel,
+    Terminal,
+)
+from seatfield.store.records.kinds import (
+    MOST_TABLES,
+    Angle,
+    Box,
+    Channel,
+    Channels,
+    Clear,
+    Duration,
+    Flag,
+    Frequencies,
+    Frequency,
+    Height,
+    Level,
+    Levels,
+    Money,
+    Name,
+    Names,
+    Ohm,
+    Power,
+    Record,
+    Size,
+    Speed,
+    Triple,
+    Weight,
+    Weighting,
+    Words,
+    count,
+    exactly,
+    number,
+    one_of,
+    several,
+    tables,
+    wanted,
+)
+from seatfield.store.records.marking import ConductorMark
+
+MOST_CHANNELS = 64
+_GRID = "a list of numbers"
+
+Channelcount = Annotated[int, count(0, MOST_CHANNELS)]
+Order = Annotated[int, count(0, 8)]
+Enclosure = Annotated[str, one_of(("sealed", "vented"))]
+Metal = Annotated[str, one_of(("copper", "copper-clad aluminium"))]
+Share = Annotated[float, number(0, 1, "a share of the routed length")]
+Quality = Annotated[float, number(0.1, 10, "a quality factor")]
+
+
+class TerminalRecord(Record):
+    """A loudspeaker terminal."""
+
+    name: Name = Field(description="as printed on the back")
+    carries: Channels = Field(description="labels of the channels that it can carry")
+
+    def terminal(self) -> Terminal:
+        """Translate."""
+        return Terminal(self.name, self.carries)
+
+
+class SettingsRecord(Record):
+    """What the amplifier's menus allow."""
+
+    distance_step: Size = Field(default=0.01, description="step of its distances")
+    distance_max: Size = Field(default=12.0, description="longest distance that it takes")
+    trim_step: Annotated[float, number(0.01, 10, "a step in dB")] = Field(
+        default=0.5, description="step of its trims in dB"
+    )
+    trim_range: Annotated[tuple[Level, Level], exactly(2, "a range [lowest, highest] in dB")] = Field(
+        default=(-12.0, 12.0), description="lowest and highest trim in dB"
+    )
+    crossovers: Frequencies = Field(
+        default=(40.0, 60.0, 80.0, 100.0, 120.0), description="crossovers on offer in Hz"
+    )
+    speed_of_sound: Speed = Field(default=343.0, description="speed of sound that it reckons with, in m/s")
+    high_pass_order: Order = Field(default=2, description="order of its high-pass")
+    low_pass_order: Order = Field(default=4, description="order of its low-pass")
+    eq_bands: Annotated[int, count(0, 1000)] = Field(
+        default=0, description="bands of its equaliser for each channel"
+    )
+
+    @model_validator(mode="after")
+    def _range_ascends(self) -> "SettingsRecord":
+        if not self.trim_range[0] <= self.trim_range[1]:
+            raise wanted("a range with the lowest first", at=("trim_range",))
+        return self
+
+    def settings(self) -> AmplifierSettings:
+        """Translate."""
+        return AmplifierSettings(
+            self.distance_step, self.distance_max, self.trim_step, self.trim_range, self.crossovers,
+            self.speed_of_sound, self.high_pass_order, self.low_pass_order, self.eq_bands,
+        )  # fmt: skip
+
+
+class AmplifierRecord(Record):
+    """A receiver or an external amplifier."""
+
+    name: Name = Field(description="what you call it")
+    at: Triple | None = Field(default=None, description="its place [x, y, z]")
+    channels: Channelcount = Field(default=0, description="amplified channels")
+    processed: Channelcount = Field(
+        default=0, description="channels that it can render; 0 for an external amplifier"
+    )
+    pre_outs: Channelcount = Field(default=0, description="outputs for external amplifiers")
+    sub_outputs: Channelcount = Field(
+        default=1, description="outputs for subwoofers that are set on their own"
+    )
+    watts: Power | None = Field(
+        default=None, description="continuous power for each channel, two driven, in W"
+    )
+    all_channels_watts: Power | None = Field(
+        default=None, description="the same with all channels driven, in W"
+    )
+    into: Ohm = Field(default=8.0, description="load of that rating in ohm")
+    lowest_load: Ohm | None = Field(default=None, description="lowest load that its maker allows in ohm")
+    heat: Power | None = Field(default=None, description="typical heat in W")
+    clearance: Height | None = Field(default=None, description="free space that it needs around it")
+    excludes: Annotated[tuple[Names, ...], several(0, MOST_TABLES, 'a list of groups [["…", "…"], …]')] = (
+        Field(default=(), description="groups of uses that shut each other out")
+    )
+    settings: SettingsRecord = Field(default=SettingsRecord(), description="what its menus allow")
+    shows: Words = Field(default=(), description="what its display says for a format")
+    decodes: Names = Field(default=(), description="formats that it decodes")
+    terminal: Annotated[tuple[TerminalRecord, ...], tables("amplifier.terminal")] = Field(
+        default=(), description="its loudspeaker terminals, as [[amplifier.terminal]]"
+    )
+
+    def amplifier(self, key: str) -> Amplifier:
+        """Translate."""
+        return Amplifier(
+            self.name, self.at, self.channels, self.processed, self.pre_outs, self.sub_outputs, self.watts,
+            self.all_channels_watts, self.into, self.lowest_load, self.heat, self.clearance, self.excludes,
+            self.settings.settings(), self.shows, tuple(terminal.terminal() for terminal in self.terminal),
+            self.decodes, key,
+        )  # fmt: skip
+
+
+class DirectivityRecord(Record):
+    """Measured level off the axis."""
+
+    freq_hz: Frequencies = Field(description="frequencies in Hz, ascending")
+    angle_deg: Annotated[tuple[Angle, ...], several(1, MOST_TABLES, _GRID)] = Field(
+        description="angles off the axis in degrees, ascending"
+    )
+    level_db: Annotated[
+        tuple[Annotated[tuple[Level, ...], several(1, MOST_TABLES, _GRID)], ...],
+        several(1, MOST_TABLES, _GRID),
+    ] = Field(description="level relative to the axis in dB: for each frequency a list over the angles")
+
+    @model_validator(mode="after")
+    def _grid_is_whole(self) -> "DirectivityRecord":
+        for key, values in (("freq_hz", self.freq_hz), ("angle_deg", self.angle_deg)):
+            if any(not low < high for low, high in pairwise(values)):
+                raise wanted("numbers that ascend", at=(key,))
+        if len(self.level_db) != len(self.freq_hz) or any(
+            len(row) != len(self.angle_deg) for row in self.level_db
+        ):
+            what = f"{len(self.freq_hz)} lists, one for each frequency, of {len(self.angle_deg)} levels each"
+            raise wanted(what, at=("level_db",))
+        return self
+
+    def directivity(self) -> Directivity:
+        """Translate."""
+        return Directivity(self.freq_hz, self.angle_deg, self.level_db)
+
+
+class LoudspeakerModelRecord(Record):
+    """A loudspeaker by its maker's figures."""
+
+    name: Name = Field(description="your own name for it")
+    kind: Annotated[ModelKind, one_of(ModelKind, ("loudspeaker", "upward"))] = Field(
+        default=ModelKind.LOUDSPEAKER, description="loudspeaker, upward or subwoofer"
+    )
+    sensitivity: Level | None = Field(
+        default=None, description="level at 1 m in dB, for the drive of sensitivity_for"
+    )
+    sensitivity_for: Annotated[SensitivityFor, one_of(SensitivityFor)] = Field(
+        default=SensitivityFor.VOLTS, description="2.83 V, or 1 W"
+    )
+    impedance: Ohm | None = Field(default=None, description="nominal impedance in ohm")
+    lowest_impedance: Ohm | None = Field(default=None, description="lowest impedance in ohm")
+    highest_impedance: Ohm | None = Field(default=None, description="highest impedance in ohm")
+    dc_resistance: Ohm | None = Field(default=None, description="resistance to direct current in ohm")
+    series_capacitor: Flag = Field(default=False, description="whether a capacitor stands in its way")
+    power: Power | None = Field(default=None, description="continuous power that it takes in W")
+    max_level: Level | None = Field(default=None, description="highest level at 1 m in dB")
+    low_corner: Frequency | None = Field(
+        default=None, description="frequency at which the bass has fallen by 3 dB, in Hz"
+    )
+    enclosure: Enclosure = Field(default="vented", description="sealed or vented")
+    woofer: Size | None = Field(default=None, description="effective diameter of the woofer")
+    tweeter: Size | None = Field(default=None, description="diameter of the tweeter")
+    driver_crossover: Frequency | None = Field(
+        default=None, description="crossover between its drivers in Hz"
+    )
+    directivity: DirectivityRecord | None = Field(default=None, description="measured level off the axis")
+    weight: Weight | None = Field(default=None, description="weight in kg")
+    size: Box | None = Field(default=None, description="width, depth and height")
+
+    def model(self, key: str) -> LoudspeakerModel:
+        """Translate."""
+        return LoudspeakerModel(
+            self.name, self.kind, self.sensitivity, self.sensitivity_for, self.impedance, self.lowest_impedance,
+            self.highest_impedance, self.dc_resistance, self.series_capacitor, self.power, self.max_level,
+            self.low_corner, self.enclosure, self.woofer, self.tweeter, self.driver_crossover,
+            None if self.directivity is None else self.directivity.directivity(), self.weight, self.size, key,
+        )  # fmt: skip
+
+
+class SubwooferModelRecord(Record):
+    """A subwoofer by its maker's figures."""
+
+    name: Name = Field(description="your own name for it")
+    kind: Annotated[str, one_of(("subwoofer",))] = Field(description="loudspeaker, upward or subwoofer")
+    enclosure: Enclosure = Field(default="sealed", description="sealed or vented")
+    low_corner: Frequency | None = Field(
+        default=None, description="frequency at which the bass has fallen by 3 dB, in Hz"
+    )
+    q: Quality = Field(default=0.7, description="quality factor of a sealed box")
+    max_level: Levels = Field(
+        default=(), description="highest level at 1 m in dB by frequency in Hz { 30 = 100, … }"
+    )
+    latency: Duration = Field(default=0.0, description="delay of its own electronics in s")
+    mains: Power | None = Field(default=None, description="power that it draws from the mains in W")
+    weight: Weight | None = Field(default=None, description="weight in kg")
+    size: Box | None = Field(default=None, description="width, depth and height")
+
+    def model(self, key: str) -> SubwooferModel:
+        """Translate."""
+        return SubwooferModel(
+            self.name, self.enclosure, self.low_corner, self.q, self.max_level, self.latency, self.mains, self.weight,
+            self.size, key,
+        )  # fmt: skip
+
+
+def _model_tag(value: Any) -> str:
+    kind = value.get("kind") if isinstance(value, dict) else getattr(value, "kind", None)
+    return "<subwoofer>" if kind == "subwoofer" else "<loudspeaker>"
+
+
+ModelRecord = Annotated[
+    Annotated[LoudspeakerModelRecord, Tag("<loudspeaker>")]
+    | Annotated[SubwooferModelRecord, Tag("<subwoofer>")],
+    Discriminator(_model_tag),
+]
+
+
+TAGGED: dict[str, type[Record]] = {
+    "<loudspeaker>": LoudspeakerModelRecord,
+    "<subwoofer>": SubwooferModelRecord,
+}
+"""The records that a tag in pydantic's locations stands for; no key of the file starts with such a bracket."""
+
+
+class BracketRecord(Record):
+    """How a loudspeaker hangs."""
+
+    arm: Height = Field(description="from the wall to its centre of mass")
+    bolt_spacing: Size = Field(description="distance between its upper and lower bolts")
+    fixing: Name = Field(default="", description="what holds the bolts, such as plug in masonry")
+
+    def bracket(self) -> Bracket:
+        """Translate."""
+        return Bracket(self.arm, self.bolt_spacing, self.fixing)
+
+
+class LoudspeakerRecord(Record):
+    """One loudspeaker for one channel."""
+
+    id: Name | None = Field(default=None, description="its own name; where it is left out, its channel")
+    channel: Channel = Field(description="label of its channel as in ITU-R BS.2051, such as M+030")
+    model: Name = Field(description="name of its [[model]]")
+    at: Triple | None = Field(
+        default=None, description="its acoustic centre [x, y, z]; leave out to have it placed"
+    )
+    mount: Annotated[Mount, one_of(Mount)] | None = Field(default=None, description="what carries it")
+    aim: Annotated[tuple[Angle, Angle], exactly(2, "an aim [yaw, pitch] in degrees")] | None = Field(
+        default=None,
+        description="where it points [yaw, pitch] in degrees: yaw from +x counter-clockwise, pitch up",
+    )
+    bracket: BracketRecord | None = Field(default=None, description="how it hangs")
+
+    def loudspeaker(self, key: str) -> Loudspeaker:
+        """Translate."""
+        return Loudspeaker(
+            self.id or self.channel, self.channel, self.model, self.at, self.mount,
+            None if self.aim is None else Aim(*self.aim), None if self.bracket is None else self.bracket.bracket(),
+            key,
+        )  # fmt: skip
+
+
+class SubwooferRecord(Record):
+    """One subwoofer."""
+
+    id: Name | None = Field(default=None, description="its own id; where it is left out, its name")
+    name: Name = Field(description="what you call it")
+    model: Name = Field(description="name of its [[model]]")
+    at: Triple | None = Field(
+        default=None, description="its acoustic centre [x, y, z]; leave out to have it placed"
+    )
+    channel: Channel = Field(default="LFE1", description="low-frequency channel that it plays")
+    cabled: Flag = Field(default=True, description="false for a radio link, which needs a socket and no run")
+
+    def subwoofer(self, key: str) -> Subwoofer:
+        """Translate."""
+        return Subwoofer(self.id or self.name, self.model, self.at, self.channel, self.cabled, key)
+
+
+class StockRecord(Record):
+    """Cable to cut from."""
+
+    id: Name | None = Field(default=None, description="a name of its own, where one is wanted")
+    conductor: ConductorMark = Field(description="16 AWG, 14/2, 2.5 mm2 or 2x2.5 mm2")
+    material: Metal = Field(default="copper", description="copper, or copper-clad aluminium")
+    cores: Annotated[int, count(1, 16)] | None = Field(
+        default=None, description="conductors in one cable; 2 where left out"
+    )
+    outer: Clear | None = Field(default=None, description="outer width and height")
+    flat: Flag = Field(default=False, description="whether it is flat")
+    length: Size | None = Field(
+        default=None, description="length of a spool; leave out where it is sold by the metre"
+    )
+    price: Money | None = Field(default=None, description="price of a spool, or of a metre")
+    owned: Annotated[float, number(0, 100_000, "a count of spools, or metres")] = Field(
+        default=0.0, description="spools, or metres, in hand"
+    )
+
+    @model_validator(mode="after")
+    def _cores_agree(self) -> "StockRecord":
+        if self.cores is not None and self.conductor.cores not in (None, self.cores):
+            raise wanted(f"{self.conductor.cores} cores, as its conductor's marking says", at=("cores",))
+        return self
+
+    @property
+    def core_count(self) -> int:
+        """Conductors in one cable."""
+        return self.cores or self.conductor.cores or 2
+
+    @property
+    def own_kind(self) -> str:
+        """What it is called where it has no name of its own."""
+        return f"{self.conductor} × {self.core_count}"
+
+    def stock(self, name: str, key: str) -> Stock:
+        """Translate, under a name that is its own or was derived."""
+        return Stock(
+            name, str(self.conductor), self.conductor.area_mm2, self.material, self.core_count, self.outer, self.flat,
+            self.length, self.price, self.owned, key,
+        )  # fmt: skip
+
+
+class CableRecord(Record):
+    """How cable is cut, and what there is to cut from."""
+
+    slack: Share = Field(default=0.10, description="slack as a share of the routed length")
+    ends: Height = Field(default=0.5, description="service loop at each end")
+    stock: Annotated[tuple[StockRecord, ...], tables("cable.stock")] = Field(
+        default=(), description="cable to cut from, as [[cable.stock]]"
+    )
+
+    def wishes(self, names: tuple[str, ...]) -> CableWishes:
+        """Translate, with a name for each stock."""
+        stock = (
+            record.stock(name, f"cable.stock[{place}]")
+            for place, (name, record) in enumerate(zip(names, self.stock, strict=True))
+        )
+        return CableWishes(self.slack, self.ends, tuple(stock))
+
+
+_PER_METRE = "cost of a metre of cable"
+
+
+class CostsRecord(Record):
+    """Weights of the routing, in the project's currency."""
+
+    skirting_per_m: Weighting = Field(
+        default=Costs().skirting_per_m, description=f"{_PER_METRE} seen along the skirting"
+    )
+    ceiling_line_per_m: Weighting = Field(
+        default=Costs().ceiling_line_per_m, description=f"{_PER_METRE} seen along the ceiling line"
+    )
+    vertical_per_m: Weighting = Field(
+        default=Costs().vertical_per_m, description=f"{_PER_METRE} seen up a wall"
+    )
+    open_floor_per_m: Weighting = Field(
+        default=Costs().open_floor_per_m, description=f"{_PER_METRE} across open floor"
+    )
+    hidden_per_m: Weighting = Field(
+        default=Costs().hidden_per_m, description=f"{_PER_METRE} that nobody sees"
+    )
+    raceway_per_m: Weighting = Field(
+        default=Costs().raceway_per_m, description="cost of a metre of new raceway"
+    )
+    bend: Weighting = Field(default=Costs().bend, description="cost of a bend")
+    hole: Weighting = Field(default=Costs().hole, description="cost of a hole")
+    threshold: Weighting = Field(default=Costs().threshold, description="cost of crossing a threshold")
+    walkway: Weighting = Field(default=Costs().walkway, description="cost of crossing a walkway")
+    beside_mains_per_m: Weighting = Field(
+        default=Costs().beside_mains_per_m, description=f"{_PER_METRE} close beside a mains cable"
+    )
+    labour_per_hour: Weighting = Field(
+        default=Costs().labour_per_hour, description="cost of an hour of labour"
+    )
+
+    def costs(self) -> Costs:
+        """Translate."""
+        return Costs(**self.model_dump())

@@ -1,0 +1,321 @@
+"""The door: a project file becomes a project, or every fault of it with its line."""
+# ruff: noqa: E501 - the table of faults reads best with one case a line
+
+import os
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from seatfield.model import CeilingThingKind, Fault, LengthUnit
+from seatfield.store import open_folder, open_text
+
+CONTRACT = Path(__file__).parent / "files" / "contract.toml"
+
+MINIMAL = """\
+[room]
+floor = [[0, 0], [4, 0], [4, 5], [0, 5]]
+ceiling = 2.5
+[[seat]]
+at = [2, 3.5]
+ear = 1.05
+[screen]
+centre = [2, 0.1, 1]
+width = 1.25
+[system]
+layout = "5.1.2"
+"""
+
+
+def with_line(line, after=""):
+    """Return the minimal file with a line after another one, or at its end."""
+    if not after:
+        return f"{MINIMAL}{line}\n"
+    assert after in MINIMAL
+    return MINIMAL.replace(after, f"{after}\n{line}", 1)
+
+
+def instead(old, new):
+    """Return the minimal file with one text instead of another."""
+    assert old in MINIMAL
+    return MINIMAL.replace(old, new, 1)
+
+
+def only_fault(text):
+    """Return the one fault that a text has."""
+    opened = open_text(text)
+    assert opened.project is None
+    assert len(opened.faults) == 1, [str(fault) for fault in opened.faults]
+    return opened.faults[0]
+
+
+def test_the_contracts_example_opens_without_faults():
+    """The example of the file's contract, as it is printed there, is a project."""
+    opened = open_folder(CONTRACT)
+    assert opened.faults == ()
+    project = opened.project
+    assert (project.name, project.units, project.layout) == (
+        "Study over the bakery",
+        LengthUnit.METRE,
+        "2+5+0",
+    )
+    assert project.cable.stock[0].length_m == pytest.approx(100 * 0.3048)  # NIST SP 811: 1 ft = 0.3048 m
+    assert project.cable.stock[0].area_mm2 == pytest.approx(2.081, abs=0.001)  # ASTM B258 table: 14 AWG
+    assert project.room.walls[3].stud_spacing_m == 0.6
+    assert project.room.walls[4].finish.name == "plastered masonry"
+    assert project.main_seat.name == "middle"
+    assert project.loudspeakers[0].id == "M+030"
+    assert project.devices[0].settings[0].only == (("untouched", ("E-AC-3 with objects",)),)
+
+
+def test_every_key_of_the_contracts_example_reaches_the_project():
+    """A number changed anywhere in the example changes the project: nothing is dropped silently."""
+    text = CONTRACT.read_text()
+    before = open_text(text).project
+    numbers = [
+        m
+        for m in re.finditer(r"(?<![\w.+\"])\d+(?:\.\d+)?(?![\w\"])", text)
+        if not in_comment(text, m.start())
+    ]
+    deaf = []
+    for match in numbers:
+        changed = text[: match.start()] + f"{float(match[0]) * 1.001 + 0.0007:.6f}" + text[match.end() :]
+        opened = open_text(changed)
+        if opened.project == before:
+            deaf.append(text[: match.start()].count("\n") + 1)
+    assert deaf == []
+    assert len(numbers) > 150
+
+
+def in_comment(text, offset):
+    """Whether a place stands in a comment; the example has no # inside quotes."""
+    return "#" in text[text.rfind("\n", 0, offset) + 1 : offset]
+
+
+def test_a_minimal_file_is_a_project():
+    """Room, one seat, screen and system are enough; the one seat is the main one."""
+    opened = open_text(MINIMAL)
+    assert opened.faults == ()
+    assert opened.project.main_seat.at == (2.0, 3.5)
+    assert opened.project.screen.height_m == pytest.approx(1.25 * 9 / 16)
+
+
+def test_a_folder_and_its_file_open_alike(tmp_path):
+    """A project's folder stands for the project.toml in it."""
+    file = tmp_path / "project.toml"
+    file.write_text(MINIMAL)
+    assert open_folder(tmp_path) == open_folder(str(file))
+    assert open_folder(tmp_path).path == file
+
+
+def test_feet_and_text_with_units_become_metres():
+    """Plain numbers are in the project's units; text with a unit is in its own."""
+    text = 'units = "ft"\n' + MINIMAL.replace("ceiling = 2.5", 'ceiling = "8\' 2 1/2\\""').replace(
+        "1.05", '"105 cm"'
+    )
+    project = open_text(text).project
+    assert project.room.floor[2] == pytest.approx((4 * 0.3048, 5 * 0.3048))
+    assert project.room.ceiling_m == pytest.approx(98.5 * 0.0254)
+    assert project.seats[0].ear_m == (1.05, 1.05)
+
+
+def test_windows_line_ends_and_a_byte_order_mark_are_taken(tmp_path):
+    """What a Windows editor adds does no harm."""
+    file = tmp_path / "project.toml"
+    file.write_bytes(b"\xef\xbb\xbf" + MINIMAL.replace("\n", "\r\n").encode())
+    assert open_folder(file).project == open_text(MINIMAL).project
+
+
+def test_the_room_may_be_given_by_tape():
+    """Wall lengths and diagonals stand in place of the outline."""
+    walls = 'walls = ["4 m", "5 m", "400 cm", 5]\ndiagonals = [{ between = [0, 2], length = "6.40 m" }]'
+    project = open_text(instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", walls)).project
+    assert project.room.tape.walls_m == (4.0, 5.0, 4.0, 5.0)
+    assert project.room.tape.diagonals[0].length_m == 6.4
+    assert [wall.number for wall in project.room.walls] == [0, 1, 2, 3]
+
+
+def test_ceiling_planes_finishes_and_hanging_things_are_read():
+    """Sloping ceilings, own absorption bands, and what hangs under the ceiling."""
+    text = instead(
+        "ceiling = 2.5",
+        "ceiling = [[[0,0,2],[4,0,2],[0,5,3.2]]]\nfinishes = { walls = { 125 = 0.1, 500 = 0.2 } }",
+    )
+    text += "[[beam]]\noutline = [[0,1],[4,1],[4,1.2],[0,1.2]]\ndrop = 0.2\n[[treatment]]\nwall = 1\nfrom = 1\nto = 2\n"
+    text += "sill = 0.5\nheight = 1\nfinish = { 250 = 0.8 }\n"
+    opened = open_text(text)
+    assert opened.faults == ()
+    room = opened.project.room
+    assert room.ceiling_m is None
+    assert room.ceiling_planes[0].points[2] == (0.0, 5.0, 3.2)
+    assert room.walls[0].finish.absorption == (0.1, 0.2)
+    assert room.ceiling_things[0].kind is CeilingThingKind.BEAM
+    assert room.treatments[0].finish.freq_hz == (250.0,)
+
+
+def test_things_without_a_name_get_one_of_their_own():
+    """Two doors are told apart; one is called what it is."""
+    door = '[[opening]]\nkind = "door"\nwall = 0\nstart = {}\nwidth = 0.8\nheight = 2\n'
+    window = '[[opening]]\nkind = "window"\nwall = 1\nstart = 1\nwidth = 1\nheight = 1\n'
+    project = open_text(MINIMAL + door.format(0.1) + window + door.format(2)).project
+    assert [opening.id for opening in project.room.openings] == ["door 1", "window", "door 2"]
+    assert project.room.openings[2].key == "opening[2]"
+
+
+SPEAKER = '[[model]]\nname = "shelf"\n[[model]]\nname = "box"\nkind = "subwoofer"\n[[loudspeaker]]\nchannel = "M+030"\nmodel = "shelf"\n'
+DEVICES = '[[device]]\nname = "player"\nports = ["out"]\n[[amplifier]]\nname = "receiver"\n'
+LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        # unknown and missing keys
+        (with_line("heigth = 0.7", "width = 1.25"), r":10: screen.heigth: found the unknown key 'heigth'; wanted one of the keys centre, width, height, viewing_angle. Did you mean 'height'\?"),
+        (with_line("[rom]"), r":12: rom: found the unknown key 'rom'; wanted one of the keys format, .*Did you mean 'room'\?"),
+        (instead("ceiling = 2.5\n", ""), r":1: room.ceiling: found nothing; wanted the key ceiling: height of the ceiling"),
+        (instead('[system]\nlayout = "5.1.2"\n', ""), r":1: system: found nothing; wanted the key system: what sound system is wanted"),
+        (instead("[[seat]]\nat = [2, 3.5]\near = 1.05\n", ""), r":1: seat: found nothing; wanted the key seat: seats, as \[\[seat\]\]"),
+        # types
+        (instead("ceiling = 2.5", "ceiling = true"), r":3: room.ceiling: found true; wanted a length such as 2.40 m"),
+        (instead("ceiling = 2.5", 'ceiling = "high"'), r':3: room.ceiling: found "high"; wanted a length such as'),
+        (instead("[4, 5], [0, 5]]", "[4], [0, 5]]"), r":2: room.floor\[2\]: found \[4\]; wanted a point \[x, y\]"),
+        (instead("[4, 5], [0, 5]]", "[4, '5 m 3'], [0, 5]]"), r":2: room.floor\[2\]\[1\]: found '5 m 3'; wanted a length"),
+        (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", "floor = 4"), r":2: room.floor: found 4; wanted a list of corners"),
+        (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", "floor = [[0, 0], [4, 0]]"), r"at least three of them, from 3 to 200"),
+        (instead("[[seat]]", "[seat]"), r":4: seat: found a table; wanted tables headed \[\[seat\]\], with double brackets"),
+        (with_line("[[limits]]"), r":12: limits: found a table; wanted a table of keys"),
+        (with_line("name = 3\n", "ear = 1.05"), r":7: seat\[0\].name: found 3; wanted text in quotes"),
+        (with_line('name = " "\n', "ear = 1.05"), r":7: seat\[0\].name: found \" \"; wanted a name in quotes that is not empty"),
+        (with_line('main = "yes"\n', "ear = 1.05"), r":7: seat\[0\].main: found \"yes\"; wanted true or false, without quotes"),
+        (with_line('[limits]\nholes = "wall"'), r':13: limits.holes: found "wall"; wanted one of "none", "walls", "walls and ceiling". Did you mean \'walls\'\?'),
+        (with_line('[[amplifier]]\nname = "a"\nchannels = 7.5'), r":14: amplifier\[0\].channels: found 7.5; wanted a whole number from 0 to 64"),
+        # numbers of no ordinary size
+        (instead("2.5", "1e300"), r":3: room.ceiling: found 1e300; wanted a length from 0.0001 to 10000 m"),
+        (instead("2.5", "nan"), r":3: room.ceiling: found nan; wanted a length .* as a number of ordinary size"),
+        (instead("2.5", "-inf"), r":3: room.ceiling: found -inf; wanted a length .* as a number of ordinary size"),
+        (instead("2.5", "9" * 400), r":3: room.ceiling: found 9{59}…; wanted a length .* as a number of ordinary size"),
+        (instead("2.5", "0"), r":3: room.ceiling: found 0; wanted a length from 0.0001"),
+        (instead("[4, 5], [0, 5]]", "[4, 1e-320], [0, -1e9]]"), r":2: room.floor\[3\]\[1\]: found -1e9; wanted a length from -10000 to 10000 m"),
+        (with_line("temperature = 900", "ceiling = 2.5"), r":4: room.temperature: found 900; wanted a temperature from -60 to 200 °C"),
+        # lengths that can be read in two ways
+        (instead("ceiling = 2.5", 'ceiling = "5.10 ft"'), r":3: room.ceiling: found \"5.10 ft\"; wanted 5 ft 10 in or 5 ft 1.2 in; as it stands it can be read either way"),
+        ('units = "ft"\n' + instead("2.5", "8.11"), r":4: room.ceiling: found 8.11; wanted 8 ft 11 in or 8 ft 1.32 in; as it stands"),
+        (with_line('[cable]\n[[cable.stock]]\nconductor = "14"'), r":14: cable.stock\[0\].conductor: found \"14\"; wanted 14 AWG or 14 mm2; as it stands"),
+        (with_line('[[cable.stock]]\nconductor = "42 strand"'), r":13: cable.stock\[0\].conductor: found \"42 strand\"; wanted the conductor's cross-section; a count of strands"),
+        (with_line('[[cable.stock]]\nconductor = "14/2"\ncores = 4'), r":14: cable.stock\[0\].cores: found 4; wanted 2 cores, as its conductor's marking says"),
+        # the room
+        (instead("[0, 5]]", "[0, 5], [0, 0]]"), r":2: room.floor\[4\]: found \[0, 0\]; wanted corners that differ; the outline closes by itself"),
+        (with_line("walls = [4, 5, 4, 5]", "ceiling = 2.5"), r":4: room.walls: found \[4, 5, 4, 5\]; wanted either floor or walls, not both"),
+        (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]\n", ""), r":1: room: found a table; wanted the room's outline: floor = "),
+        (instead("2.5", "[[[0,0,2],[1,0,2],[2,0,3]]]"), r":3: room.ceiling\[0\]: found .*; wanted three points of the ceiling that do not stand in one line"),
+        (with_line('[room.finishes]\nwalls = "plasterd masonry"'), r":13: room.finishes.walls: .* wanted a finish of the built-in table, .*Did you mean 'plastered masonry'\?"),
+        (with_line("[room.finishes]\nwalls = { 125 = 7 }"), r":13: room.finishes.walls.125: found 7; wanted a finish's name, .*numbers from 0 to 1.2"),
+        # walls and corners
+        (with_line("[[socket]]\nwall = 4\nat = 1"), r":13: socket\[0\].wall: found 4; wanted the number of a wall, from 0 to 3 for 4 corners"),
+        (with_line("[[wall]]\nnumber = 1\n[[wall]]\nnumber = 1"), r":15: wall\[1\].number: found 1; wanted one table \[\[wall\]\] for each wall"),
+        (with_line("[[radiator]]\nwall = 1\nfrom = 2\nto = 1"), r":15: radiator\[0\].to: found 1; wanted a place beyond from"),
+        (with_line('[[cover]]\nkind = "rug"'), r":12: cover\[0\]: found a table; wanted an outline, or wall, from and to"),
+        (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", "walls = [4, 5, 4, 5]\ndiagonals = [{ between = [0, 9], length = 6 }]"), r":3: room.diagonals\[0\].between\[1\]: found 9; wanted the number of a corner, from 0 to 3"),
+        # seats
+        (with_line("[[seat]]\nat = [1, 3]\near = 1"), r":4: seat\[0\]: found 2 seats, none of them main; wanted main = true in exactly one \[\[seat\]\]"),
+        (with_line("main = true\n[[seat]]\nat = [1, 3]\near = 1\nmain = true", "ear = 1.05"), r":11: seat\[1\].main: found true; wanted main = true in exactly one \[\[seat\]\]; another one is main already"),
+        (instead("ear = 1.05", "ear = [1.1, 1.0]"), r":6: seat\[0\].ear: found \[1.1, 1.0\]; wanted a height of the ears, .*the lowest first"),
+        # kit and its references
+        (instead('"5.1.2"', '"5.1.3"'), r':11: system.layout: found "5.1.3"; wanted a sound system such as .*Did you mean'),
+        (with_line(SPEAKER.replace('model = "shelf"', 'model = "shelv"')), r":19: loudspeaker\[0\].model: found \"shelv\"; wanted the name of a \[\[model\]\] for a loudspeaker. Did you mean 'shelf'\?"),
+        (with_line(SPEAKER.replace('model = "shelf"', 'model = "box"')), r"loudspeaker\[0\].model: found \"box\"; wanted the name of a \[\[model\]\] for a loudspeaker; 'box' is one of the other kind"),
+        (with_line(SPEAKER + '[[loudspeaker]]\nchannel = "M+030"\nmodel = "shelf"'), r":21: loudspeaker\[1\].channel: found \"M\+030\"; wanted an id of its own for each loudspeaker and subwoofer: two with this channel need an id each, such as id = \"M\+030 b\""),
+        (with_line(SPEAKER.replace("M+030", "M+31")), r"found \"M\+31\"; wanted a loudspeaker label of ITU-R BS.2051 .*Did you mean 'M\+030'\?"),
+        (with_line(SPEAKER.replace("M+030", "front right")), r"Did you mean 'M-030'\?"),
+        (with_line('[[amplifier]]\nname = "a"\n[[amplifier.terminal]]\nname = "L"\ncarries = ["M+110", "M+111"]'), r":16: amplifier\[0\].terminal\[0\].carries\[1\]: found \"M\+111\"; wanted a loudspeaker label .*Did you mean 'M\+110'\?"),
+        (with_line(SPEAKER.replace('kind = "subwoofer"', 'kind = "subwoofer"\nsensitivity = 86')), r"model\[1\].sensitivity: found the unknown key 'sensitivity'; wanted one of the keys name, kind, enclosure, low_corner, q"),
+        (with_line('[[model]]\nname = "b"\nkind = "subwofer"'), r"found \"subwofer\"; wanted one of \"loudspeaker\", \"upward\", \"subwoofer\". Did you mean 'subwoofer'"),
+        (with_line('[[model]]\nname = "b"\n[[model]]\nname = "b"'), r":15: model\[1\].name: found \"b\"; wanted a name that no other model has"),
+        (with_line('[[model]]\nname = "b"\ndirectivity = { freq_hz = [100, 200], angle_deg = [0], level_db = [[0]] }'), r"model\[0\].directivity.level_db: found \[\[0\]\]; wanted 2 lists, one for each frequency, of 1 levels each"),
+        (with_line('[[amplifier]]\nname = "a"\nsettings = { trim_range = [1, -1] }'), r"settings.trim_range: found \[1, -1\]; wanted a range with the lowest first"),
+        # the chain
+        (with_line(DEVICES + LINK.replace("player.out", "player.output")), r":19: link\[0\].between\[0\]: .* wanted a port of player: out. Did you mean 'player.out'\?"),
+        (with_line(DEVICES + LINK.replace("player.out", "plyer.out")), r":19: link\[0\].between\[0\]: found \"plyer.out\"; wanted a port of a \[\[device\]\] or an \[\[amplifier\]\], as \"name.port\". Did you mean 'player.out'\?"),
+        (with_line(DEVICES + '[[service]]\nname = "s"\non = ["playr"]'), r":19: service\[0\].on\[0\]: found \"playr\"; wanted the name of a \[\[device\]\] or an \[\[amplifier\]\]. Did you mean 'player'\?"),
+        (with_line('[[device]]\nname = "p"\nsettings = [ { name = "o", values = ["a b"], a_only = [] } ]'), r":14: device\[0\].settings\[0\].a_only: found \[\]; wanted name, values, a_b_only"),
+        # the file itself
+        ("format = 2\nroom = 3\n", r":1: format: found 2; wanted format 1; a newer Seatfield wrote this file, and opens it"),
+        ("format = 0\n" + MINIMAL, r":1: format: found 0; wanted the number 1"),
+        ("format = 1\n[room\n", r":2: found text that is no TOML: expected ']' .*at column 6; wanted TOML, such as"),
+        ("[room]\nfloor = [[0, 0], [4,\n", r":2: found text that is no TOML: .*at the end of the file; wanted the rest of the file, which seems to be cut off"),
+        ("a = 1\na = 2\n", r":2: found text that is no TOML: cannot overwrite a value"),
+        ("a = 1\nb = " + "9" * 5000, r":2: found a number of thousands of digits; wanted fewer digits"),
+        ("a = 1\nb = " + "[" * 60 + "]" * 60, r":2: found brackets nested deeper than any project needs"),
+        ("a = 1\nb = " + "[" * 20000 + "]" * 20000, r":2: found brackets nested deeper than any project needs"),
+    ],
+)  # fmt: skip
+def test_each_kind_of_fault_has_its_sentence(text, sentence):
+    """A slip is told alone, with its line, its key, what stands there and what would be right."""
+    assert re.search(sentence, str(only_fault(text))), str(only_fault(text))
+
+
+def test_all_faults_are_told_at_once_in_the_files_order():
+    """Wrong types, unknown keys, missing keys and broken references come together, by line."""
+    text = with_line(SPEAKER.replace('"M+030"', "7").replace('model = "shelf"', 'model = "x"'))
+    text = text.replace("ear = 1.05", "eer = 1.05").replace("width = 1.25", "width = false")
+    faults = open_text(text).faults
+    assert [fault.key for fault in faults] == [
+        "seat[0].ear",
+        "seat[0].eer",
+        "screen.width",
+        "loudspeaker[0].channel",
+        "loudspeaker[0].model",
+    ]
+    assert [fault.line for fault in faults] == sorted(fault.line for fault in faults)
+
+
+def test_hundreds_of_faults_end_in_a_count():
+    """The list of faults stays readable, and says how many it leaves out."""
+    faults = open_text(MINIMAL + "".join(f"unknown_{n} = 1\n" for n in range(250))).faults
+    assert len(faults) == 201
+    assert faults[-1].found == "50 more faults"
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (MINIMAL.encode("utf-16"), r"project.toml:1: found text saved as UTF-16; wanted text saved as UTF-8"),
+        (MINIMAL.encode("utf-32"), r"project.toml:1: found text saved as UTF-32; wanted text saved as UTF-8"),
+        (
+            f'{MINIMAL}name = "Küche"'.encode("latin-1"),
+            r"project.toml:12: found the byte 0xfc, which is no UTF-8",
+        ),
+        (
+            b"#" * 2_000_001,
+            r"project.toml: found more than 2,000,000 bytes; wanted a project file of at most 2 MB",
+        ),
+        (b"", r"project.toml:1: room: found nothing; wanted the key room"),
+    ],
+)
+def test_a_file_that_is_no_text_is_told_so(tmp_path, content, sentence):
+    """Encodings and sizes that cannot be read are faults, with the line where it shows."""
+    (tmp_path / "project.toml").write_bytes(content)
+    faults = open_folder(tmp_path).faults
+    assert re.search(sentence, str(faults[0])), str(faults[0])
+
+
+def test_what_is_no_file_is_told_so(tmp_path):
+    """Missing files, folders of that name and pipes are faults, not exceptions, and do not block."""
+    (tmp_path / "a" / "project.toml" / "deeper").mkdir(parents=True)
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "b").mkdir()
+    (tmp_path / "b" / "room.toml").write_text(MINIMAL)
+    found = {name: open_folder(tmp_path / name).faults[0] for name in ("a", "b", "nowhere", "pipe", "a\0b")}
+    assert found["a"].found == "a folder"
+    assert found["b"].nearest == str(tmp_path / "b" / "room.toml")
+    assert found["nowhere"].found == "no such file"
+    assert found["pipe"].found == "something that is neither a file nor a folder"
+    assert found["a\0b"].found.startswith("a file that does not open")
+    assert all(isinstance(fault, Fault) and fault.line == 0 for fault in found.values())
+
+
+def test_the_fixture_is_toml_by_the_standard_librarys_reading():
+    """The example is TOML 1.0 by an outside parser, so that our reading of it is not its only truth."""
+    assert tomllib.loads(CONTRACT.read_text())["format"] == 1
