@@ -13,11 +13,20 @@ import benchmarks
 
 def main(wanted):
     """Run the benchmarks whose names start with one of the words given, or all."""
-    for module in sorted(entry.name for entry in pkgutil.iter_modules(benchmarks.__path__)):
+    print(f"{'measured':<46}{'seconds':>10}  {'reference':<46}{'seconds':>10}{'ratio':>9}")
+    for module in sorted(
+        entry.name for entry in pkgutil.iter_modules(benchmarks.__path__) if not entry.ispkg
+    ):
         if module == "__main__" or (wanted and not module.startswith(tuple(wanted))):
             continue
-        for row in importlib.import_module(f"benchmarks.{module}").run():
-            print(*row, sep=" | ", flush=True)
+        for name, seconds, reference, reference_seconds in importlib.import_module(
+            f"benchmarks.{module}"
+        ).run():
+            ratio = seconds / reference_seconds
+            print(
+                f"{name:<46}{seconds:>10.4f}  {reference:<46}{reference_seconds:>10.4f}{ratio:>9.3f}",
+                flush=True,
+            )
 
 
 if __name__ == "__main__":

@@ -365,6 +365,29 @@ def describe(stream: Stream) -> str:
     return " ".join(filter(None, parts))
 
 
+def describe_ability(ability: Ability) -> str:
+    """Write an ability the way `parse_ability` reads it, with the limits that it sets and no others.
+
+    Parameters
+    ----------
+    ability
+        The ability.
+
+    Returns
+    -------
+    str
+        Such as ``LPCM 8 192/24``, ``LPCM 2 48 kHz`` or ``E-AC-3 with objects``.
+    """
+    lpcm = ability.format == "LPCM"
+    rate = "" if ability.rate_hz is None else f"{ability.rate_hz / 1000:g}"
+    size = "" if ability.bits is None else str(ability.bits)
+    limits = f"{rate}/{size}" if rate and size else f"{rate} kHz" if rate else f"{size} bit" if size else ""
+    channels = (
+        "" if ability.channels is None else str(ability.channels) if lpcm else layout_name(ability.channels)
+    )
+    return " ".join(filter(None, (ability.format, channels, limits)))
+
+
 def base_rate_hz(rate_hz: float) -> float:
     """Return the lowest rate of a sampling rate's kin: 48 kHz for 96 and 192 kHz, 44.1 kHz for 88.2 and 176.4 kHz."""
     while rate_hz > 48_000.0:

@@ -10,7 +10,6 @@ from seatfield.readers.sink import EXTENDED_CODE, LPCM_CODE, Sink, SinkFormat, c
 KERNEL_RATES_KHZ = (5.512, 8.0, 11.025, 16.0, 22.05, 32.0, 44.1, 48.0, 64.0, 88.2, 96.0, 176.4, 192.0)
 SIZE_SHIFT = 17  # bit 17 of the kernel's size mask stands for 16 bits
 
-_LINE = re.compile(r"^\s*([A-Za-z_]\w*)\s+(\S.*?)\s*$", re.ASCII)
 _MASK = re.compile(r"^\[?\s*0x([0-9a-f]{1,8})\b\]?\s*(.*)$", re.IGNORECASE | re.ASCII)
 _KEY = re.compile(r"^sad(\d{1,3})_(\w+)$", re.ASCII)
 _NUMBERS = re.compile(r"\b\d{2,6}\b", re.ASCII)
@@ -61,10 +60,10 @@ def read_eld(text: str) -> Sink:
 def _entry(text: str, warnings: list[str]) -> dict[str, str]:
     entry: dict[str, str] = {}
     for line in text.splitlines():
-        match = _LINE.match(line)
-        if match is None:
+        words = line.split(None, 1)
+        if len(words) < 2:
             continue
-        key, value = match[1].lower(), match[2]
+        key, value = words[0].lower(), words[1].rstrip()
         if key in entry:
             warnings.append("The text holds more than one entry; only the first is read.")
             return entry

@@ -7,6 +7,7 @@ from seatfield.readers.eld import read_eld
 from seatfield.readers.sink import Sink
 
 _OFFSET = re.compile(r"^(?:0x)?[0-9a-f]{1,8}:\s|^[0-9a-f]{6,8}\s\s")
+_ELD_KEY = re.compile(r"^[ \t]*(?:sad_count|sad\d{1,3}_coding_type|eld_valid)\b", re.MULTILINE | re.ASCII)
 _HEX = re.compile(r"(?:[0-9a-f]{2})+")
 _SHORTEST_LINE = 8  # bytes; shorter runs of hexadecimal digits are words
 
@@ -32,7 +33,7 @@ def read_sink(data: bytes) -> Sink:
         if len(data) >= BLOCK:
             return read_edid(data)
         return _unknown()
-    if re.search(r"^\s*(sad_count|sad\d+_coding_type|eld_valid)\b", text, re.MULTILINE):
+    if _ELD_KEY.search(text):
         return read_eld(text)
     from_hex = _hex_bytes(text)
     if HEADER in from_hex:

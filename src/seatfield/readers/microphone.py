@@ -11,6 +11,7 @@ _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?", r
 _SENSITIVITY = re.compile(r"sens[a-z ]*[=:]?\s*([+-]?\d+(?:[.,]\d+)?)\s*db", re.IGNORECASE | re.ASCII)
 HIGHEST_HZ = 200_000.0
 LARGEST_DB = 60.0
+LONGEST_LINE = 200  # characters; three columns need no more
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ def _row(number: int, line: str, warnings: list[str]) -> tuple[float, ...] | Non
     bare = line.strip()
     if not bare or bare.startswith(COMMENT) or not (bare[0].isdigit() or bare[0] in "+-.,"):
         return None
-    found = _numbers(bare)
+    found = _numbers(bare[:LONGEST_LINE])
     if len(found) < 2:
         warnings.append(f"Line {number} holds no frequency and level: {bare[:40]!r}.")
         return None
