@@ -43,3 +43,13 @@ def test_a_seat_behind_the_wall_is_refused():
     """The error says how deep the room is."""
     with pytest.raises(ValueError, match=r"a seat 6\.00 m from the screen is given in a room 5\.00 m deep"):
         new_project(Answers("x", seat_distance_m=6.0))
+
+
+def test_answers_that_make_no_project_are_refused():
+    """The error names the key and what would be right, so that no faulty file is ever written."""
+    with pytest.raises(
+        ValueError, match=r"these answers make no project: room\.ceiling: found -2, wanted a length"
+    ):
+        new_project(Answers("x", height_m=-2.0))
+    with pytest.raises(ValueError, match=r'system\.layout: found "5\.1\.3", wanted a sound system'):
+        new_project(Answers("x", layout="5.1.3"))

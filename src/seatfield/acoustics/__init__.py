@@ -11,6 +11,7 @@ from seatfield.acoustics.boundary import (
     damping,
     decay_time,
     diffuse_absorption,
+    uncoupled,
 )
 from seatfield.acoustics.crossover import (
     alignment_start,
@@ -49,6 +50,7 @@ from seatfield.acoustics.sets import (
     Tuning,
     best_sets,
     misplaced,
+    nearby_places,
     really_different,
     settings_response,
     tune,
@@ -94,6 +96,7 @@ __all__ = [
     "misplaced",
     "mode_count",
     "mode_pressure",
+    "nearby_places",
     "really_different",
     "reflection_null",
     "response_band",
@@ -110,5 +113,6 @@ __all__ = [
     "summed_level",
     "transfer",
     "tune",
+    "uncoupled",
     "vented_response",
 ]

@@ -1,6 +1,6 @@
 """What the boundary takes out of each mode: admittance from absorption, boundary integrals, damping."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -19,6 +19,7 @@ from seatfield.acoustics.mesh import (
 )
 from seatfield.acoustics.modes import RoomModes, base_pressure, order_pressure
 
+STRONG = 0.05  # admittance from which a patch bends the modes near it
 LARGEST_ABSORPTION = 0.9510  # of a locally reacting surface with a real admittance, in a diffuse field
 
 
@@ -171,6 +172,8 @@ class Losses:
         Specific admittance of each surface, shape (surfaces, bands) [1].
     certain
         Surfaces that no scenario scales, shape (surfaces,).
+    patch
+        Number of the strong patch of partial height that the surface belongs to, −1 for all others, shape (surfaces,).
     """
 
     matrices: Floats
@@ -179,6 +182,7 @@ class Losses:
     bands_hz: Floats
     admittance: Floats
     certain: NDArray[np.bool_]
+    patch: NDArray[np.int64]
 
 
 def boundary_losses(modes: RoomModes, boundary: Boundary) -> Losses:
@@ -218,18 +222,20 @@ def boundary_losses(modes: RoomModes, boundary: Boundary) -> Losses:
         + [_at_height(modes, 0.0)]
         + [_at_height(modes, height)] * ceilings
     )
-    surfaces = [_Surface(*parts, certain=False) for parts in zip(sides, heights, given, strict=True)]
+    surfaces = [_Surface(*parts) for parts in zip(sides, heights, given, strict=True)]
+    strong = 0
     for patch in boundary.wall_patches:
         matrix, over = _wall_patch(modes, patch)
-        surfaces.append(_Surface(matrix, over, _bands(patch.admittance, len(bands)), certain=patch.certain))
-        surfaces.append(
-            _Surface(matrix, over, -given[patch.wall], certain=False)
-        )  # the wall that it replaces
+        row = _bands(patch.admittance, len(bands))
+        number = strong if _exchanges(modes, row, *patch.height_m) else -1
+        strong += number == strong
+        surfaces.append(_Surface(matrix, over, row, patch.certain, number))
+        surfaces.append(_Surface(matrix, over, -given[patch.wall], patch=number))  # the wall that it replaces
     for sheet in boundary.floor_patches:
-        over = _at_height(modes, sheet.z_m)
-        surfaces.append(
-            _Surface(_floor_patch(modes, sheet), over, _bands(sheet.admittance, len(bands)), certain=False)
-        )
+        row = _bands(sheet.admittance, len(bands))
+        number = strong if _exchanges(modes, row, sheet.z_m, sheet.z_m) else -1
+        strong += number == strong
+        surfaces.append(_Surface(_floor_patch(modes, sheet), _at_height(modes, sheet.z_m), row, patch=number))
     level = np.zeros(len(surfaces), dtype=bool)
     level[walls : walls + 2] = modes.solid is None
     return Losses(
@@ -239,7 +245,15 @@ def boundary_losses(modes: RoomModes, boundary: Boundary) -> Losses:
         bands,
         np.stack([s.admittance for s in surfaces]),
         np.array([s.certain for s in surfaces]),
+        np.array([s.patch for s in surfaces]),
     )
+
+
+def _exchanges(modes: RoomModes, admittance: Floats, bottom: float, top: float) -> bool:
+    """Return whether a patch couples height orders enough to matter: strong, and not from floor to ceiling."""
+    if modes.height_m is None:
+        return False
+    return bool(admittance.max() > STRONG and top - bottom < 0.999 * modes.height_m)
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +263,8 @@ class _Surface:
     matrix: Floats
     over: Floats
     admittance: Floats
-    certain: bool
+    certain: bool = False
+    patch: int = -1
 
 
 def _bands(admittance: ArrayLike, bands: int) -> Floats:
@@ -432,6 +447,13 @@ def damping(modes: RoomModes, losses: Losses, scale: float = 1.0) -> Floats:
     beta = surface_admittance(losses, modes.freq_hz, scale)
     own = losses.matrices[:, modes.base, modes.base] * losses.heights[:, modes.order, modes.order]
     return np.asarray(modes.speed_of_sound_m_s / 2 * (beta * own).sum(axis=0))
+
+
+def uncoupled(losses: Losses) -> Losses:
+    """Return losses that damp each mode by itself, as textbooks' modal sums do; coarse where absorption is uneven."""
+    matrices = losses.matrices * np.eye(losses.matrices.shape[1])
+    heights = losses.heights * np.eye(losses.heights.shape[1])
+    return replace(losses, matrices=matrices, heights=heights, patch=np.full(len(losses.patch), -1))
 
 
 def decay_time(damping_per_s: ArrayLike) -> Floats:

@@ -6,14 +6,13 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.sparse import csc_array
 
-from seatfield.acoustics.boundary import Boundary, WallPatch, patch_points
-from seatfield.acoustics.lagrange import Floats, assemble, point_sources
+from seatfield.acoustics.boundary import STRONG, Boundary, WallPatch, patch_points
+from seatfield.acoustics.lagrange import Floats, point_sources
 from seatfield.acoustics.lanczos import factorised
 from seatfield.acoustics.modes import RoomModes
 
 # negative squared wave number over the highest, and how many moments there
 _SHIFTS = ((0.2, 2), (2.0, 1), (10.0, 1))
-_STRONG = 0.1  # admittance from which a patch bends the modes near it
 
 
 def enrich(
@@ -49,24 +48,23 @@ def enrich(
     augmentation), from memory.
     """
     at = np.atleast_2d(np.asarray(points, dtype=float))[:, : modes.space.dimension]
-    stiffness, mass = assemble(modes.space)
     strong = [
-        patch for patch in (boundary.wall_patches if boundary else ()) if max(patch.admittance) > _STRONG
+        patch for patch in (boundary.wall_patches if boundary else ()) if max(patch.admittance) > STRONG
     ]
     sources = point_sources(modes.space, at)
     flows = np.concatenate([sources, *(_flows(modes, patch) for patch in strong)], axis=1)
     limit = 2 * np.pi * modes.to_hz / modes.speed_of_sound_m_s
     found: list[Floats] = []
-    for shift, depth in _SHIFTS:
-        solve = factorised(stiffness, mass, shift * limit**2)
+    for shift, depth in _SHIFTS if modes.solid is None else _SHIFTS[:2]:
+        solve = factorised(modes.stiffness, modes.mass, shift * limit**2)
         vector = flows if not found else sources
         for _ in range(depth):
             vector = solve(vector)
             found.append(vector)
-            vector = mass @ vector[:, : len(at)]
+            vector = modes.mass @ vector[:, : len(at)]
     span = np.concatenate(found, axis=1)
-    span = span - modes.values @ (modes.values.T @ (mass @ span))
-    k, values = _ritz(span, stiffness, mass)
+    span = span - modes.values @ (modes.values.T @ (modes.mass @ span))
+    k, values = _ritz(span, modes.stiffness, modes.mass)
     order_k: Floats = modes.order_k
     if modes.height_m is not None:
         order_k = np.arange(np.floor(orders_to * limit * modes.height_m / np.pi) + 1) * (

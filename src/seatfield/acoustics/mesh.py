@@ -296,5 +296,5 @@ def nearest_wall(floor: shapely.Polygon, at: Floats) -> NDArray[np.int64]:
     ends = wall_ends(floor)
     along = ends[:, 1] - ends[:, 0]
     offset = at[:, None] - ends[:, 0]
-    share = np.clip((offset * along).sum(2) / (along**2).sum(1), 0, 1)
+    share = np.clip((offset * along).sum(2) / np.maximum((along**2).sum(1), 1e-18), 0, 1)
     return np.asarray(np.linalg.norm(offset - share[..., None] * along, axis=2).argmin(axis=1))

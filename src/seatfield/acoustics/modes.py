@@ -5,12 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
+from scipy.sparse import csc_array
 
 from seatfield.acoustics.lagrange import Floats, Ints, Space, assemble, evaluate, make_space
 from seatfield.acoustics.lanczos import smallest_eigenpairs
 from seatfield.acoustics.mesh import Solid, as_polygon, boundary_faces, extrude, plan_mesh
 
 SPEED_OF_SOUND_M_S = 343.2  # ISO 9613-1 at 20 °C
+_SLACK_M = 0.01  # how far outside a height may lie
 _SOLID_COARSER = 1.5  # tetrahedra cut finer than the edges of their prisms say
 
 
@@ -54,6 +56,8 @@ class RoomModes:
         Unknowns of the base modes, shape (size, bases).
     space
         The finite elements they live in.
+    stiffness, mass
+        Matrices of the space.
     to_hz
         Every mode up to here is present [Hz].
     true_bases
@@ -75,6 +79,8 @@ class RoomModes:
     order_k: Floats
     values: Floats
     space: Space
+    stiffness: csc_array
+    mass: csc_array
     to_hz: float
     true_bases: int
     height_m: float | None
@@ -145,11 +151,11 @@ def room_modes(
     if isinstance(floor, Solid):
         return _solid_modes(floor, to_hz, speed_of_sound_m_s, mesh)
     polygon = as_polygon(floor)
-    if ceiling is None or isinstance(ceiling, int | float):
-        return _flat_modes(
-            polygon, ceiling if ceiling is None else float(ceiling), to_hz, speed_of_sound_m_s, mesh
-        )
-    longest_m = 2 * np.pi / limit * mesh.per_wavelength * _SOLID_COARSER
+    if ceiling is None or np.ndim(ceiling) == 0:
+        height_m = None if ceiling is None else float(np.asarray(ceiling, dtype=float))
+        return _flat_modes(polygon, height_m, to_hz, speed_of_sound_m_s, mesh)
+    share = mesh.per_wavelength * _SOLID_COARSER
+    longest_m = share * min(2 * np.pi / limit, np.sqrt(polygon.area) / 2.2)
     solid = extrude(polygon, ceiling, longest_m=longest_m, corner_levels=mesh.corner_levels // 4)
     return _solid_modes(solid, to_hz, speed_of_sound_m_s, mesh)
 
@@ -164,10 +170,10 @@ def _flat_modes(
     longest_m = min(2 * np.pi / limit * mesh.per_wavelength, np.sqrt(floor.area) / 1.5)
     points, triangles = plan_mesh(floor, [floor], longest_m, mesh.corner_levels)
     space = make_space(points, triangles, mesh.degree)
-    k, values = _eigenpairs(space, floor.area, floor.length, limit)
+    bases = _base_modes(space, floor, floor.area, floor.length, limit)
     orders = 1 if height_m is None else int(limit * height_m / np.pi) + 1
     order_k = np.arange(float(orders)) * (np.pi / (height_m or 1.0))
-    return _listed(_Parts(k, order_k, values, space), to_hz, speed_of_sound_m_s, floor, height_m=height_m)
+    return _listed(bases, order_k, to_hz, speed_of_sound_m_s, height_m=height_m)
 
 
 def _solid_modes(solid: Solid, to_hz: float, speed_of_sound_m_s: float, mesh: MeshParams) -> RoomModes:
@@ -178,42 +184,47 @@ def _solid_modes(solid: Solid, to_hz: float, speed_of_sound_m_s: float, mesh: Me
     cell, omitted = boundary_faces(space.cells)
     face = space.points[np.stack([np.delete(space.cells[i], j) for i, j in zip(cell, omitted, strict=True)])]
     surface = np.linalg.norm(np.cross(face[:, 1] - face[:, 0], face[:, 2] - face[:, 0]), axis=1).sum() / 2
-    k, values = _eigenpairs(space, float(volume), float(surface), 2 * np.pi * to_hz / speed_of_sound_m_s)
-    parts = _Parts(k, np.zeros(1), values, space)
-    return _listed(parts, to_hz, speed_of_sound_m_s, solid.floor, solid=solid)
+    bases = _base_modes(
+        space, solid.floor, float(volume), float(surface), 2 * np.pi * to_hz / speed_of_sound_m_s
+    )
+    return _listed(bases, np.zeros(1), to_hz, speed_of_sound_m_s, solid=solid)
 
 
-def _eigenpairs(space: Space, measure: float, boundary: float, limit: float) -> tuple[Floats, Floats]:
-    """Return every wave number up to a limit and the unknowns of its mode, the constant mode first."""
+@dataclass(frozen=True, slots=True)
+class _Bases:
+    """Base modes and what they live in; see `RoomModes`."""
+
+    k: Floats
+    values: Floats
+    space: Space
+    stiffness: csc_array
+    mass: csc_array
+    floor: shapely.Polygon
+
+
+def _base_modes(
+    space: Space, floor: shapely.Polygon, measure: float, boundary: float, limit: float
+) -> _Bases:
+    """Return every base mode up to a wave number, the constant one first."""
     stiffness, mass = assemble(space)
     about = int(1.05 * weyl_count(measure, boundary, limit, space.dimension)) + 3
     squares, values = smallest_eigenpairs(stiffness, mass, limit**2, about=about, shift=0.1 * limit**2)
     squares[0], values[:, 0] = 0, 1 / np.sqrt(measure)
     signs = np.sign(values[np.abs(values).argmax(axis=0), np.arange(values.shape[1])])
-    return np.sqrt(squares), values * signs
-
-
-@dataclass(frozen=True, slots=True)
-class _Parts:
-    """What modes are made of; see `RoomModes`."""
-
-    base_k: Floats
-    order_k: Floats
-    values: Floats
-    space: Space
+    return _Bases(np.sqrt(squares), values * signs, space, stiffness, mass, floor)
 
 
 def _listed(
-    parts: _Parts,
+    bases: _Bases,
+    order_k: Floats,
     to_hz: float,
     speed_of_sound_m_s: float,
-    floor: shapely.Polygon,
     *,
     height_m: float | None = None,
     solid: Solid | None = None,
 ) -> RoomModes:
     """Return the modes with all pairs of a base mode and a height order sorted by frequency."""
-    freq_hz = np.hypot(parts.base_k[:, None], parts.order_k) * speed_of_sound_m_s / (2 * np.pi)
+    freq_hz = np.hypot(bases.k[:, None], order_k) * speed_of_sound_m_s / (2 * np.pi)
     base, order = np.nonzero(freq_hz <= to_hz)
     rank = np.argsort(freq_hz[base, order], kind="stable")[1:]
     base, order = base[rank], order[rank]
@@ -221,15 +232,17 @@ def _listed(
         freq_hz=freq_hz[base, order],
         base=base,
         order=order,
-        base_k=parts.base_k,
-        order_k=parts.order_k,
-        values=parts.values,
-        space=parts.space,
+        base_k=bases.k,
+        order_k=order_k,
+        values=bases.values,
+        space=bases.space,
+        stiffness=bases.stiffness,
+        mass=bases.mass,
         to_hz=to_hz,
-        true_bases=len(parts.base_k),
+        true_bases=len(bases.k),
         height_m=height_m,
         speed_of_sound_m_s=speed_of_sound_m_s,
-        floor=floor,
+        floor=bases.floor,
         solid=solid,
     )
 
@@ -244,6 +257,11 @@ def order_pressure(modes: RoomModes, z_m: Floats) -> Floats:
     z = np.asarray(z_m, dtype=float)
     if modes.height_m is None:
         return np.ones((len(z), 1))
+    if len(z) and not -_SLACK_M <= z.min() <= z.max() <= modes.height_m + _SLACK_M:
+        raise ValueError(
+            f"A point from {z.min():.3f} to {z.max():.3f} m up was given in a room {modes.height_m:.3f} m high; "
+            "give heights between floor and ceiling."
+        )
     scale = np.where(modes.order_k > 0, 2.0, 1.0) / modes.height_m
     return np.sqrt(scale) * np.cos(z[:, None] * modes.order_k)
 

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from seatfield.acoustics.boundary import Losses, surface_admittance
+from seatfield.acoustics.exchange import find_ports, port_flow
 from seatfield.acoustics.lagrange import Floats
+from seatfield.acoustics.merit import Complex
 from seatfield.acoustics.modes import RoomModes, base_pressure, order_pressure
-
-Complex = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,35 +65,45 @@ def transfer(
     p = 4π Σ φ(source) A⁻¹ φ(receiver) with A = diag(k_m²) − k² + ik Σ β_s B_s, where B_s holds the integrals of
     products of modes over surface s: losses couple the modes, which uneven absorption makes audible. Under a flat
     ceiling the height cosines are first turned, at each frequency, into the functions that meet the admittances of
-    floor and ceiling; each then has its own A, exact for walls that are alike from floor to ceiling. What a patch of
-    partial height or a sheet of furniture exchanges between height orders is left out, and orders that cannot travel
-    keep each mode's own loss only. What a source gains from nearby walls is in the sum.
+    floor and ceiling; each then has its own A, exact for walls that are alike from floor to ceiling. What strong
+    patches of partial height, such as an open door or a sofa, exchange between them is added exactly; that of weak
+    ones, below an admittance of 0.05, is left out. Orders that cannot travel keep each mode's own loss only. What a
+    source gains from nearby walls is in the sum.
     """
     start = np.atleast_2d(np.asarray(sources, dtype=float))
     end = np.atleast_2d(np.asarray(receivers, dtype=float))
     k = 2 * np.pi * np.asarray(freq_hz, dtype=float) / modes.speed_of_sound_m_s * doubt.size
     beta = surface_admittance(losses, freq_hz, doubt.absorption)
+    ports = find_ports(losses)
     vertical, turn = _vertical(modes, losses, k, beta)
-    at_end = order_pressure(modes, end[:, 2]) @ turn
-    height, group = np.unique(
-        start[:, 2] if modes.height_m is not None else np.zeros(len(start)), return_inverse=True
+    driven = np.concatenate([base_pressure(modes, end).T, *(port.along for port in ports)], axis=1)
+    answers = np.stack(
+        [
+            _amplitudes(modes, losses, driven, k, _Order(vertical[:, order], turn[..., order], beta))
+            for order in range(len(modes.order_k))
+        ]
     )
-    at_start = order_pressure(modes, height) @ turn
-    total = np.zeros((len(height), len(modes.base_k), len(end), len(k)), dtype=complex)
-    excited = base_pressure(modes, end).T
-    for order in range(len(modes.order_k)):
-        amplitude = _amplitudes(modes, losses, excited, k, _Order(vertical[:, order], turn[..., order], beta))
-        total += amplitude * (at_start[:, :, order].T[:, None, None] * at_end[:, :, order].T[None, None])
+    at_end = (order_pressure(modes, end[:, 2]) @ turn).transpose(2, 0, 1)
+    fields = answers[..., : len(end)] * at_end[:, :, None]
+    if ports:
+        strength = np.stack([1j * k * beta[losses.patch == port.number].sum(axis=0) for port in ports])
+        fields = fields - port_flow(ports, strength, turn, at_end, answers)
+    return _heard(modes, fields, start, turn) * (4 * np.pi / doubt.size)
+
+
+def _heard(modes: RoomModes, fields: Complex, start: Floats, turn: Complex) -> Complex:
+    """Return the pressure at points of fields given by order, frequency, base mode and receiver."""
+    height, group = np.unique(start[:, 2] if modes.height_m else np.zeros(len(start)), return_inverse=True)
+    at_start = (order_pressure(modes, height) @ turn).transpose(2, 0, 1)
     base = base_pressure(modes, start)
-    result: Complex = np.empty((len(start), len(end), len(k)), dtype=complex)
-    for level, field in enumerate(total):
+    _, spectrum, bases, receivers = fields.shape
+    result = np.empty((len(start), receivers, spectrum), dtype=complex)
+    for level in range(len(height)):
+        total = (at_start[:, :, level, None, None] * fields).sum(axis=0)
+        real = np.ascontiguousarray(total.transpose(1, 2, 0)).reshape(bases, -1).view(float)
         own = group == level
-        result[own] = (
-            (base[own] @ field.reshape(len(field), -1).view(float))
-            .view(complex)
-            .reshape(-1, len(end), len(k))
-        )
-    return result * (4 * np.pi / doubt.size)
+        result[own] = (base[own] @ real).view(complex).reshape(-1, receivers, spectrum)
+    return result
 
 
 def _vertical(modes: RoomModes, losses: Losses, k: Floats, beta: Floats) -> tuple[Complex, Complex]:
@@ -114,17 +124,17 @@ class _Order:
     beta: Floats
 
 
-def _amplitudes(modes: RoomModes, losses: Losses, excited: Floats, k: Floats, order: _Order) -> Complex:
-    """Return the amplitude of each base mode in one height order, shape (bases, receivers, frequencies)."""
+def _amplitudes(modes: RoomModes, losses: Losses, driven: Floats, k: Floats, order: _Order) -> Complex:
+    """Return the amplitude of each base mode in one height order, shape (frequencies, bases, driven)."""
     stiffness = modes.base_k[:, None] ** 2 + order.square - k**2
-    sides = ~losses.level
+    sides = ~losses.level & (losses.patch < 0)
     share = np.einsum("fa,sab,fb->fs", order.cosines, losses.heights[sides], order.cosines, optimize=True)
     weight = 1j * order.beta[sides].T * k[:, None] * share
     matrices = losses.matrices[sides]
     if order.square.real.min() > k.max() ** 2:
         own = weight @ np.diagonal(matrices, axis1=1, axis2=2)
-        return np.asarray(excited[..., None] / (stiffness + own.T)[:, None])
+        return np.asarray(driven / (stiffness.T + own)[..., None])
     matrix = (weight @ matrices.reshape(len(matrices), -1)).reshape(len(k), *matrices.shape[1:])
     diagonal = np.arange(len(modes.base_k))
     matrix[:, diagonal, diagonal] += stiffness.T
-    return np.linalg.solve(matrix, excited[None].astype(complex)).transpose(1, 2, 0)
+    return np.linalg.solve(matrix, driven.astype(complex)[None])

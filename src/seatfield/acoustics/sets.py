@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import permutations
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from seatfield.acoustics.lagrange import Floats
@@ -286,6 +287,29 @@ def really_different(
         picked.append(int(left[0]))
         left = left[set_distance(at[left[0]], at[left]) >= apart_m]
     return np.array(picked, dtype=np.int64)
+
+
+def nearby_places(places: ArrayLike, floor: shapely.Polygon, *, step_m: float = 0.15) -> Floats:
+    """Return four places a step away from each along x and y; a step that leaves the floor plan is not taken.
+
+    Parameters
+    ----------
+    places
+        Places, shape (places, 3) [m].
+    floor
+        Floor plan.
+    step_m
+        How far a person puts it wrong [m].
+
+    Returns
+    -------
+    array
+        Shape (places, 4, 3) [m].
+    """
+    at = np.asarray(places, dtype=float)
+    moved = at[:, None] + step_m * np.array([[1.0, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0]])
+    inside = shapely.intersects_xy(floor, moved[..., 0], moved[..., 1])
+    return np.where(inside[..., None], moved, at[:, None])
 
 
 def misplaced(response: Complex, nearby: Complex, settings: Complex, bands: Bands) -> Score:

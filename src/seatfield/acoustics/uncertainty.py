@@ -7,8 +7,9 @@ from numpy.typing import ArrayLike
 
 from seatfield.acoustics.boundary import Losses
 from seatfield.acoustics.lagrange import Floats
+from seatfield.acoustics.merit import Complex
 from seatfield.acoustics.modes import RoomModes
-from seatfield.acoustics.response import KNOWN, Complex, Doubt, transfer
+from seatfield.acoustics.response import KNOWN, Doubt, transfer
 
 
 @dataclass(frozen=True, slots=True)

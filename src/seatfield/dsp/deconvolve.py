@@ -83,7 +83,7 @@ def _regularisation(freq_hz: Vector, sweep: Sweep) -> Vector:
     return regularisation
 
 
-def deconvolved(tool: Deconvolver, recording: Vector) -> Vector:
+def deconvolved(tool: Deconvolver, recording: Vector, sent_s: float) -> Vector:
     """Return the circle on which linear and harmonic responses lie.
 
     Parameters
@@ -92,20 +92,24 @@ def deconvolved(tool: Deconvolver, recording: Vector) -> Vector:
         The sweep's inverse.
     recording : ndarray, shape (n,)
         Samples; shorter ones are padded with silence, longer ones cut at `tool.count`. [1]
+    sent_s : float
+        When the sweep was sent, counted from the recording's first sample; it may lie between two samples. [s]
 
     Returns
     -------
     ndarray, shape (tool.count,)
-        Time runs from the moment of a sweep's start at sample 0; the end of the array holds negative times. [1]
+        Sample 0 is the moment of sending; the end of the array holds negative times. [1]
     """
     from scipy.fft import irfft, rfft
 
-    circle: Vector = irfft(rfft(recording[: tool.count], tool.count) * tool.inverse, tool.count)
+    spectrum = rfft(recording[: tool.count], tool.count) * tool.inverse
+    freq_hz = bin_frequencies(tool.count, tool.sample_rate_hz)
+    circle: Vector = irfft(spectrum * np.exp(2j * np.pi * sent_s * freq_hz), tool.count)
     return circle
 
 
 def linear_response(
-    tool: Deconvolver, circle: Vector, sweep_starts_s: float, before_s: float = 0.1, after_s: float = 1.9
+    tool: Deconvolver, circle: Vector, before_s: float = 0.1, after_s: float = 1.9
 ) -> ImpulseResponse:
     """Return the linear impulse response.
 
@@ -115,27 +119,19 @@ def linear_response(
         That made the circle.
     circle : ndarray, shape (tool.count,)
         From `deconvolved`. [1]
-    sweep_starts_s : float
-        When the sweep was sent, counted from the recording's first sample. [s]
     before_s, after_s : float
         What to take before and after the moment of sending. [s]
 
     Returns
     -------
     ImpulseResponse
-        With the moment of sending as origin.
+        With the moment of sending as origin, exactly on a sample.
     """
-    return _taken(tool, circle, sweep_starts_s - before_s, before_s + after_s, sweep_starts_s)
+    return _taken(tool, circle, -round(before_s * tool.sample_rate_hz), before_s + after_s, 0.0)
 
 
 def harmonic_response(
-    tool: Deconvolver,
-    circle: Vector,
-    sweep_starts_s: float,
-    order: int,
-    *,
-    before_s: float = 0.01,
-    after_s: float = 0.1,
+    tool: Deconvolver, circle: Vector, order: int, *, before_s: float = 0.01, after_s: float = 0.1
 ) -> ImpulseResponse:
     """Return the impulse response of one harmonic.
 
@@ -145,8 +141,6 @@ def harmonic_response(
         That made the circle.
     circle : ndarray, shape (tool.count,)
         From `deconvolved`. [1]
-    sweep_starts_s : float
-        When the sweep was sent, counted from the recording's first sample. [s]
     order : int
         Order of the harmonic, 2 and more.
     before_s, after_s : float
@@ -157,14 +151,14 @@ def harmonic_response(
     ImpulseResponse
         With the harmonic's moment of sending as origin; its spectrum at k·f belongs to an excitation at f.
     """
-    moment_s = sweep_starts_s - harmonic_lead_s(tool.sweep, order)
-    return _taken(tool, circle, moment_s - before_s, before_s + after_s, moment_s)
+    moment_s = -harmonic_lead_s(tool.sweep, order)
+    first = round((moment_s - before_s) * tool.sample_rate_hz)
+    return _taken(tool, circle, first, before_s + after_s, moment_s)
 
 
 def _taken(
-    tool: Deconvolver, circle: Vector, from_s: float, length_s: float, origin_s: float
+    tool: Deconvolver, circle: Vector, first: int, length_s: float, origin_s: float
 ) -> ImpulseResponse:
-    first = round(from_s * tool.sample_rate_hz)
     count = min(round(length_s * tool.sample_rate_hz), tool.count)
     samples = np.take(circle, np.arange(first, first + count), mode="wrap")
     return ImpulseResponse(samples, tool.sample_rate_hz, first / tool.sample_rate_hz - origin_s)

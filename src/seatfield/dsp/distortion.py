@@ -39,7 +39,6 @@ class Distortion:
 def distortion(
     tool: Deconvolver,
     circle: Vector,
-    sweep_starts_s: float,
     response: ImpulseResponse,
     parts: tuple[Band, ...],
 ) -> tuple[Distortion, ...]:
@@ -51,8 +50,6 @@ def distortion(
         That made the circle.
     circle : ndarray, shape (tool.count,)
         From `deconvolved`. [1]
-    sweep_starts_s : float
-        When the sweep was sent, counted from the recording's first sample. [s]
     response : ImpulseResponse
         Linear response of the same recording; its end gives the noise.
     parts : tuple of Band
@@ -79,9 +76,7 @@ def distortion(
     quiet = [_spectrum(cut(response, end_s - length_s, end_s), length_s) for end_s in ends_s]
     taken = [
         _spectrum(
-            harmonic_response(
-                tool, circle, sweep_starts_s, order, before_s=BEFORE_S, after_s=length_s - BEFORE_S
-            ),
+            harmonic_response(tool, circle, order, before_s=BEFORE_S, after_s=length_s - BEFORE_S),
             length_s,
         )
         for order in ORDERS

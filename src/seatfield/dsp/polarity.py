@@ -12,6 +12,7 @@ from seatfield.dsp.impulse import ImpulseResponse, cut, pulse_shaped, tail_noise
 LOW_HZ = 90.0
 WIDTHS_HZ = (450.0, 600.0, 750.0)
 SHARES = (0.35, 0.5, 0.65)
+WEIGHTS = np.array([0.5, 1.0, 1.0])
 BEFORE_S, AFTER_S = 0.003, 0.006
 LEAST_CONFIDENCE = 0.7
 
@@ -54,16 +55,18 @@ def polarity(response: ImpulseResponse, heard: Arrival) -> Polarity:
     -----
     Between 90 Hz (first order) and some 600 Hz (Gaussian), so that nothing rings before its time and a tweeter
     that is wired the other way round, a normal crossover, does not speak. Nine readings vote: the first
-    extremum above 35, 50 or 65 % of the largest one from 3 ms before to 6 ms after the arrival, at three widths.
+    extremum above 35 (at half weight), 50 or 65 % of the largest one from 3 ms before to 6 ms after the arrival, at
+    three widths.
     The confidence falls with each vote against and with noise. The bands and shares were chosen on simulated
     rooms; the sign of the broad-band peak is not used because it is wrong for many crossovers.
     """
     votes, quality = zip(*(_reading(response, heard.near_s, width_hz) for width_hz in WIDTHS_HZ), strict=True)
     signs = np.array(votes)
-    total = int(np.sum(signs))
-    share = float(np.mean(signs == (1.0 if total >= 0 else -1.0)))
+    total = float(np.sum(signs @ WEIGHTS))
+    agreeing = signs == (1.0 if total >= 0.0 else -1.0)
+    share = float(np.sum(agreeing @ WEIGHTS) / (len(WIDTHS_HZ) * np.sum(WEIGHTS)))
     confidence = _confidence(share, min(quality), known=heard.time_s is not None)
-    reason = _reason(share, min(quality), known=heard.time_s is not None)
+    reason = _reason(int(np.sum(~agreeing)), min(quality), known=heard.time_s is not None)
     if confidence < LEAST_CONFIDENCE:
         return Polarity("unknown", confidence, reason)
     return Polarity("normal" if total > 0 else "inverted", confidence, reason)
@@ -94,10 +97,10 @@ def _confidence(share: float, above_noise_db: float, *, known: bool) -> float:
     return 0.5 + (agreed - 0.5) * clear * (1.0 if known else 0.85)
 
 
-def _reason(share: float, above_noise_db: float, *, known: bool) -> str:
+def _reason(against: int, above_noise_db: float, *, known: bool) -> str:
     parts = []
-    if share < 1.0:
-        parts.append(f"{round(9 * (1.0 - share))} of 9 readings say the opposite or nothing")
+    if against:
+        parts.append(f"{against} of 9 readings say the opposite or nothing")
     if above_noise_db < 14.0:
         parts.append(f"the first extremum stands only {above_noise_db:.0f} dB above the noise")
     if not known:

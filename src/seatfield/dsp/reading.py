@@ -1,25 +1,21 @@
 """One recording of one channel, read whole: clock, troubles, response, and what the response says."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from seatfield.dsp.arrays import Vector
-from seatfield.dsp.arrival import Arrival, arrival
-from seatfield.dsp.bands import Band, bands
+from seatfield.dsp.arrival import Arrival
 from seatfield.dsp.chirps import LEAST_STRENGTH_DB, chirp_snippet, lag_s, likeness
 from seatfield.dsp.clock import Clock, read_clock
-from seatfield.dsp.decay import Decay, decay
 from seatfield.dsp.deconvolve import Deconvolver, deconvolved, deconvolver, linear_response
-from seatfield.dsp.distortion import Distortion, distortion
+from seatfield.dsp.distortion import distortion
+from seatfield.dsp.heard import Heard, Wanted, listen
 from seatfield.dsp.impulse import ImpulseResponse, band_limited, pulse_shaped, tail_noise
 from seatfield.dsp.inspection import inspect_samples
-from seatfield.dsp.level import BandLevel, band_levels
-from seatfield.dsp.polarity import Polarity, polarity
 from seatfield.dsp.quiet import Hum, find_hum, noise_levels
-from seatfield.dsp.rattle import Rattle, find_rattles
-from seatfield.dsp.reflections import Reflection, early_reflections
+from seatfield.dsp.rattle import find_rattles
 from seatfield.dsp.stimulus import Stimulus, marker_signal
 from seatfield.dsp.trouble import Trouble
 
@@ -27,58 +23,6 @@ PRE_S = 0.2
 BEFORE_S = 0.1
 NO_SWEEP_FACTOR = 7.0
 JUMP_S = 60e-6
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What to read from a response.
-
-    Attributes
-    ----------
-    level_bands, decay_bands, distortion_bands : tuple of Band
-        Bands of each reading.
-    rattles : bool
-        Whether to look for buzzing things.
-    """
-
-    level_bands: tuple[Band, ...] = field(default_factory=lambda: bands(20.0, 16000.0, 3))
-    decay_bands: tuple[Band, ...] = field(default_factory=lambda: bands(63.0, 8000.0))
-    distortion_bands: tuple[Band, ...] = field(default_factory=lambda: bands(40.0, 4000.0, 3))
-    rattles: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """The response of a recording and what it says.
-
-    Attributes
-    ----------
-    response : ImpulseResponse
-        Linear response; its origin is the chirp's moment, of the loopback where there is one.
-    arrival : Arrival
-        First sound above 200 Hz.
-    polarity : Polarity
-        Of the woofer.
-    levels : tuple of BandLevel
-        Mean gain in bands.
-    decays : tuple of Decay
-        Decay times in bands.
-    reflections : tuple of Reflection
-        Early reflections; none where the arrival is refused.
-    distortion : tuple of Distortion
-        Harmonic distortion in bands.
-    rattles : tuple of Rattle
-        Buzzing things.
-    """
-
-    response: ImpulseResponse
-    arrival: Arrival
-    polarity: Polarity
-    levels: tuple[BandLevel, ...]
-    decays: tuple[Decay, ...]
-    reflections: tuple[Reflection, ...]
-    distortion: tuple[Distortion, ...]
-    rattles: tuple[Rattle, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +59,16 @@ class Reading:
     heard: Heard | None = None
 
 
+class NothingToAverageError(ValueError):
+    """Recordings were to be averaged of which some say nothing."""
+
+    def __init__(self, given: int, usable: int) -> None:
+        super().__init__(
+            f"{given} recordings were to be averaged, of which {usable} can be used; every one must be usable, and one "
+            "is the least. Leave out those with a trouble that stops."
+        )
+
+
 class Reader:
     """Reads recordings of one stimulus, and keeps the sweep's inverse between those that share a clock."""
 
@@ -141,6 +95,7 @@ class Reader:
         *,
         loopback: Vector | None = None,
         own_chirp: bool = True,
+        crossover_hz: float | None = None,
     ) -> Reading:
         """Return everything that one recording says, or why it says nothing.
 
@@ -154,6 +109,8 @@ class Reader:
             What went out, recorded beside it: then arrival times are times of flight. [1]
         own_chirp : bool
             Whether chirps and sweep were played by one loudspeaker; then both must tell one time.
+        crossover_hz : float, optional
+            Crossover of a subwoofer, in whose band its arrival is defined. [Hz]
 
         Returns
         -------
@@ -167,57 +124,81 @@ class Reader:
         found += more
         if clock is None or any(one.stops for one in found):
             return Reading(found, clock)
-        return self._read(recording, clock, found, check_jump=own_chirp and loopback is None)
+        reading = self._read(recording, clock, found, crossover_hz)
+        if own_chirp and loopback is None and reading.heard is not None:
+            return _checked(reading, self.stimulus, reading.heard)
+        return reading
 
     def _read(
-        self, recording: Vector, clock: Clock, found: tuple[Trouble, ...], *, check_jump: bool
+        self, recording: Vector, clock: Clock, found: tuple[Trouble, ...], crossover_hz: float | None
     ) -> Reading:
         stimulus, rate_hz = self.stimulus, clock.sample_rate_hz
         origin_s = _chirp_moment_s(clock, stimulus) + stimulus.sweep_start_s - stimulus.first_marker_s
         first = round((origin_s - PRE_S) * rate_hz)
-        tool = self.tool(rate_hz)
-        piece = _from(recording, first, tool.count)
-        starts_s = origin_s - first / rate_hz
+        tool, piece = self.tool(rate_hz), _from(recording, first, self.tool(rate_hz).count)
+        sent_s = origin_s - first / rate_hz
         silence = _silence(recording, clock, stimulus)
-        circle = deconvolved(tool, piece)
-        response = linear_response(tool, circle, starts_s, BEFORE_S, stimulus.tail_s - BEFORE_S)
-        snr_db, sweep_db = _snr_db(piece, starts_s, rate_hz, stimulus, silence)
-        noise_db = noise_levels(silence, rate_hz, self.wanted.level_bands)
+        circle = deconvolved(tool, piece, sent_s)
+        response = linear_response(tool, circle, BEFORE_S, stimulus.tail_s - BEFORE_S)
+        snr_db, sweep_db = _snr_db(piece, sent_s, rate_hz, stimulus, silence)
+        reading = Reading(found, clock, origin_s, snr_db, sweep_db)
         if _no_sweep(response):
-            return Reading((*found, _no_sweep_trouble(snr_db)), clock, origin_s, snr_db, sweep_db, noise_db)
-        heard = self._heard(tool, circle, starts_s, response, piece, silence)
-        if check_jump:
-            found += _jump(clock, stimulus, heard.response, heard.arrival)
-        if heard.arrival.time_s is None:
-            found += (_noisy(heard.arrival, snr_db),)
-        stopped = any(one.stops for one in found)
-        hum = find_hum(silence, rate_hz)
-        return Reading(found, clock, origin_s, snr_db, sweep_db, noise_db, hum, None if stopped else heard)
-
-    def _heard(
-        self,
-        tool: Deconvolver,
-        circle: Vector,
-        starts_s: float,
-        response: ImpulseResponse,
-        piece: Vector,
-        silence: Vector,
-    ) -> Heard:
-        wanted, rate_hz = self.wanted, tool.sample_rate_hz
-        first = arrival(response, tool.sweep.high_hz)
-        sure = first.time_s is not None
-        return Heard(
-            response,
-            first,
-            polarity(response, first),
-            band_levels(response, wanted.level_bands, first.near_s),
-            tuple(decay(response, part, first.near_s) for part in wanted.decay_bands),
-            early_reflections(response, first.near_s) if sure else (),
-            distortion(tool, circle, starts_s, response, wanted.distortion_bands),
-            find_rattles(piece, rate_hz, tool.sweep, starts_s + first.near_s, silence)
-            if wanted.rattles
+            return replace(reading, troubles=(*found, _no_sweep_trouble(snr_db)))
+        heard = listen(response, self.wanted, edge_hz=tool.sweep.high_hz, crossover_hz=crossover_hz)
+        starts_s = sent_s + heard.arrival.near_s
+        heard = replace(
+            heard,
+            distortion=distortion(tool, circle, response, self.wanted.distortion_bands),
+            rattles=find_rattles(piece, rate_hz, tool.sweep, starts_s, silence)
+            if self.wanted.rattles
             else (),
         )
+        if heard.refused:
+            reading = replace(reading, troubles=(*found, _noisy(heard.refused, snr_db)))
+        noise_db = noise_levels(silence, rate_hz, self.wanted.level_bands)
+        return replace(reading, noise_db=noise_db, hum=find_hum(silence, rate_hz), heard=heard)
+
+
+def _checked(reading: Reading, stimulus: Stimulus, heard: Heard) -> Reading:
+    """Return the reading, or what is left of it where sweep and chirp tell different times."""
+    assert reading.clock is not None
+    jump = _jump(reading.clock, stimulus, heard.response, heard.arrival)
+    return replace(reading, troubles=(*reading.troubles, *jump), heard=None) if jump else reading
+
+
+def averaged(
+    readings: tuple[Reading, ...], wanted: Wanted | None = None, crossover_hz: float | None = None
+) -> Heard:
+    """Return what several recordings of one channel at one place say together.
+
+    Parameters
+    ----------
+    readings : tuple of Reading
+        Recordings of the same stimulus through the same path, none of them stopped. Each doubling of their number
+        lowers the noise by 3 dB.
+    wanted : Wanted, optional
+        What to read.
+    crossover_hz : float, optional
+        Crossover of a subwoofer. [Hz]
+
+    Returns
+    -------
+    Heard
+        Of the mean response; distortion and rattles are those of the first recording.
+
+    Raises
+    ------
+    NothingToAverageError
+        If a reading was stopped by a trouble, or there is none.
+    """
+    all_heard = [reading.heard for reading in readings if reading.heard is not None]
+    if not readings or len(all_heard) < len(readings):
+        raise NothingToAverageError(len(readings), len(all_heard))
+    first, count = all_heard[0], min(len(heard.response.samples) for heard in all_heard)
+    mean = np.mean([heard.response.samples[:count] for heard in all_heard], axis=0)
+    response = ImpulseResponse(mean, first.response.sample_rate_hz, first.response.start_s)
+    together = listen(response, wanted or Wanted(), crossover_hz=crossover_hz)
+    return replace(together, distortion=first.distortion, rattles=first.rattles)
 
 
 def arrival_after(reading: Reading, base: Reading) -> float | None:
@@ -242,7 +223,7 @@ def arrival_after(reading: Reading, base: Reading) -> float | None:
     """
     if reading.clock is None or base.clock is None or reading.heard is None:
         return None
-    time_s = reading.heard.arrival.time_s
+    time_s = reading.heard.moment_s
     if time_s is None:
         return None
     return (
@@ -273,10 +254,10 @@ def _silence(recording: Vector, clock: Clock, stimulus: Stimulus) -> Vector:
 
 
 def _snr_db(
-    piece: Vector, starts_s: float, rate_hz: float, stimulus: Stimulus, silence: Vector
+    piece: Vector, sent_s: float, rate_hz: float, stimulus: Stimulus, silence: Vector
 ) -> tuple[float, float | None]:
-    last_s = starts_s + stimulus.sweep.duration_s
-    power = float(np.mean(piece[round(starts_s * rate_hz) : round(last_s * rate_hz)] ** 2))
+    last_s = sent_s + stimulus.sweep.duration_s
+    power = float(np.mean(piece[round(sent_s * rate_hz) : round(last_s * rate_hz)] ** 2))
     noise = max(float(np.var(silence)), 1e-20)
     net = max(power - noise, 1e-20)
     sweep_db = 10.0 * float(np.log10(net)) if net > 0.01 * noise else None

@@ -83,15 +83,25 @@ def adjust(
     if count < 3 or not np.all(np.isfinite(read)) or read.min() <= 0 or any(i == j for i, j in pairs):
         return None
     unknowns = 2 * count - 3
-    fits = [_fit(start, pairs, read, squared=False) for start in _starts(count, pairs, read)]
-    squared = len(read) < unknowns or any(_rank(fit, pairs) < unknowns for fit in fits[:1])
-    if squared:
-        fits = [_fit(start, pairs, read, squared=True) for start in _starts(count, pairs, read)]
-    fits = [fit for fit in fits if np.all(np.isfinite(fit))]
-    best = min(fits, key=lambda fit: _unfitness(fit, pairs, read, squared=squared), default=None)
+    starts = _starts(count, pairs, read)
+    squared = len(read) < unknowns or _rank(_fit(starts[0], pairs, read, squared=False), pairs) < unknowns
+    best = _best(starts, pairs, read, squared=squared)
     if best is None or not _simple(best):
         return None
     return _judged(best, pairs, read, error_m, squared=squared)
+
+
+def _best(starts: list[Floats], pairs: tuple[Pair, ...], read: Floats, *, squared: bool) -> Floats | None:
+    """Fit from each start in turn; the first that is a room and fits to the centimetre ends the search."""
+    fits = []
+    for start in starts:
+        fit = _fit(start, pairs, read, squared=squared)
+        if not np.all(np.isfinite(fit)):
+            continue
+        fits.append(fit)
+        if _simple(fit) and np.abs(_residuals(fit, pairs, read, squared=squared)).max() < 0.01:
+            break
+    return min(fits, key=lambda fit: _unfitness(fit, pairs, read, squared=squared), default=None)
 
 
 def _points(free: Floats) -> Floats:
@@ -129,7 +139,13 @@ def _fit(start: Floats, pairs: tuple[Pair, ...], read: Floats, *, squared: bool)
     from scipy.optimize import least_squares
 
     solved = least_squares(
-        lambda free: _residuals(free, pairs, read, squared=squared), start, xtol=1e-12, ftol=1e-12, gtol=1e-12
+        lambda free: _residuals(free, pairs, read, squared=squared),
+        start,
+        jac="2-point" if squared else lambda free: _jacobian(free, pairs),
+        xtol=1e-12,
+        ftol=1e-12,
+        gtol=1e-12,
+        max_nfev=60,
     )
     return np.asarray(solved.x)
 

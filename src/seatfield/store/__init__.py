@@ -4,8 +4,8 @@
 and order; `append_record` and `read_log` keep what happened.
 """
 
-from seatfield.store.door import Opened, open_folder, open_text
-from seatfield.store.edits import Append, Edit, EditRefusedError, Remove, Set, edited
+from seatfield.store.door import Opened, open_data, open_folder, open_text
+from seatfield.store.edits import Append, Edit, EditRefusedError, Remove, Set, edited, edited_data
 from seatfield.store.log import Entry, Log, append_record, log_file, read_log
 from seatfield.store.paths import path_text, read_path
 from seatfield.store.saving import FileChangedError, FileExistsAlreadyError, create, save
@@ -29,8 +29,10 @@ __all__ = [
     "append_record",
     "create",
     "edited",
+    "edited_data",
     "log_file",
     "new_project",
+    "open_data",
     "open_folder",
     "open_text",
     "path_text",

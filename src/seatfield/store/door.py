@@ -86,6 +86,25 @@ def open_text(text: str, path: FilePath | str = "project.toml") -> Opened:
         return Opened(None, (error.fault,), "", path)
 
 
+def open_data(data: dict[str, Any], path: FilePath | str = "project.toml") -> Opened:
+    """Open a project's plain data, as while a hand moves something and no text is written yet.
+
+    Parameters
+    ----------
+    data : dict
+        As tomllib reads it.
+    path : path or str
+        Named in faults.
+
+    Returns
+    -------
+    Opened
+        As from `open_folder`, but faults have no lines, for there is no text.
+    """
+    project, troubles = _validated(data)
+    return Opened(project, faults_of(troubles, str(path), places("")), "", FilePath(path))
+
+
 def _opened(source: Source) -> Opened:
     name = str(source.path)
     try:

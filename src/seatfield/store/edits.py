@@ -104,6 +104,32 @@ def edited(text: str, edits: Iterable[Edit]) -> str:
     return text
 
 
+def edited_data(data: dict[str, Any], edits: Iterable[Edit]) -> dict[str, Any]:
+    """Apply edits to a project file's plain data, in order.
+
+    Parameters
+    ----------
+    data : dict
+        As tomllib reads it; it stays as it is.
+    edits : iterable of Set, Append or Remove
+        What to change.
+
+    Returns
+    -------
+    dict
+        The data that `edited` makes of the text, but for lists that vanish with their last entry.
+
+    Raises
+    ------
+    EditRefusedError
+        If the data has no place for an edit.
+    """
+    data = _plain(data)
+    for edit in edits:
+        data = _data_after(data, edit)
+    return data
+
+
 def _plain(value: Any) -> Any:
     if isinstance(value, dict):
         return {str(key): _plain(item) for key, item in value.items()}

@@ -28,7 +28,18 @@ def reference_troubles(data: Data) -> list[Trouble]:
     list of Trouble
         In no particular order.
     """
-    checks = (_walls, _diagonals, _one_main_seat, _models, _ids, _unique_names, _links, _services)
+    checks = (
+        _outline,
+        _places,
+        _walls,
+        _diagonals,
+        _one_main_seat,
+        _models,
+        _ids,
+        _unique_names,
+        _links,
+        _services,
+    )
     return [trouble for check in checks for trouble in check(data)]
 
 
@@ -52,6 +63,33 @@ def _wall_count(data: Data) -> int:
     room = data.get("room")
     outline = (room.get("floor") or room.get("walls")) if isinstance(room, dict) else None
     return len(outline) if isinstance(outline, list) and len(outline) >= 3 else 0
+
+
+def _outline(data: Data) -> Iterator[Trouble]:
+    room = data.get("room")
+    if not isinstance(room, dict):
+        return
+    if "floor" not in room and "walls" not in room:
+        yield Trouble(
+            ("room", "floor"),
+            "the room's outline: floor = [[x, y], …], or walls and diagonals by tape",
+            "nothing",
+        )
+    if "floor" in room and "walls" in room:
+        yield Trouble(("room", "walls"), "either floor or walls, not both")
+
+
+def _places(data: Data) -> Iterator[Trouble]:
+    for kind in ("cover", "treatment"):
+        for path, row in _tables(data, kind):
+            told = [key for key in ("wall", "from", "to") if key in row]
+            if "outline" in row and told:
+                yield Trouble((*path, "outline"), "either an outline, or wall, from and to, not both")
+            elif "outline" not in row and not told:
+                yield Trouble((*path, "outline"), "an outline, or wall, from and to", "nothing")
+            elif "outline" not in row:
+                missing = [key for key in ("wall", "from", "to") if key not in row]
+                yield from (Trouble((*path, key), "wall, from and to together", "nothing") for key in missing)
 
 
 def _walls(data: Data) -> Iterator[Trouble]:

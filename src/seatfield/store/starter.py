@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from seatfield.model import LengthUnit
+from seatfield.store.door import open_text
 from seatfield.store.encoding import toml_value
 
 
@@ -60,15 +61,20 @@ def new_project(answers: Answers) -> str:
     Raises
     ------
     ValueError
-        If the seat would stand outside the room.
+        If the seat would stand outside the room, or an answer is none that a project file may hold.
     """
-    distance_m = answers.seat_distance_m or answers.depth_m * 2 / 3
+    told_m = answers.seat_distance_m
+    distance_m = answers.depth_m * 2 / 3 if told_m is None else told_m
     if not 0 < distance_m < answers.depth_m - SCREEN_OFF_WALL_M:
         raise ValueError(
             f"a seat {distance_m:.2f} m from the screen is given in a room {answers.depth_m:.2f} m deep; "
             "the seat must stand inside the room"
         )
-    return _TEXT.format(**_fields(answers, distance_m))
+    text = _TEXT.format(**_fields(answers, distance_m))
+    if faults := open_text(text).faults:
+        told = "; ".join(f"{fault.key}: found {fault.found}, wanted {fault.wanted}" for fault in faults)
+        raise ValueError(f"these answers make no project: {told}")
+    return text
 
 
 def _fields(answers: Answers, distance_m: float) -> dict[str, str]:

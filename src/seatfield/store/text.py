@@ -12,7 +12,7 @@ from seatfield.model import Fault
 from seatfield.store.records import Written
 
 FILE_NAME = "project.toml"
-LARGEST_BYTES = 2_000_000
+LARGEST_BYTES = 1_000_000
 DEEPEST = 40
 """Brackets within brackets; no table of the format comes near."""
 

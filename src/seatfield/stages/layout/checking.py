@@ -44,6 +44,17 @@ class Look:
         """Return a point as the main seat sees it."""
         return Seen(*seen_from(self.head, self.project.screen.centre[:2], at))
 
+    def hear(self, at: Point3, mount: Mount | None) -> Seen:
+        """Return a loudspeaker as the main seat hears it: an upward-firing one from its image in the ceiling."""
+        if mount is not Mount.UPWARD:
+            return self.see(at)
+        import numpy as np
+
+        from seatfield.stages.layout.placing.bounces import bounce_directions
+
+        image = bounce_directions(np.array([at]), np.array(self.head), np.array(self.survey.ceiling))[0][0]
+        return self.see((float(image[0]), float(image[1]), float(image[2])))
+
     def plan_point(self, azimuth_deg: float, plan_m: float) -> tuple[float, float]:
         """Return the plan point at an azimuth and a distance in plan from the main seat [m]."""
         ahead = bearing_deg(self.head[:2], self.project.screen.centre[:2])
@@ -110,7 +121,7 @@ def _judge(look: Look, one: Loudspeaker | Subwoofer, mount: Mount | None, *, pla
     )
     if at is None:
         return blank
-    seen = look.see(at)
+    seen = look.hear(at, mount)
     directed = replace(
         blank, azimuth_deg=seen.azimuth_deg, elevation_deg=seen.elevation_deg, distance_m=seen.distance_m
     )
@@ -146,7 +157,7 @@ def direction_findings(look: Look, one: Placed, key: str) -> Iterator[Finding]:
     channel = look.system.channel(one.channel)
     if channel is None or one.at is None or one.deviation_deg is None or channel.azimuth_window is None:
         return
-    seen = look.see(one.at)
+    seen = look.hear(one.at, one.mount)
     azimuth, elevation = nearest_allowed(channel, seen)
     if one.deviation_deg > 1e-6:
         turned, lifted = abs(azimuth - seen.azimuth_deg) > 1e-6, abs(elevation - seen.elevation_deg) > 1e-6

@@ -1,18 +1,39 @@
-"""The layout: every loudspeaker of the sound system held against its window, and marked out by tape."""
+"""The layout: places sought or given, held against their windows, heard from every seat, marked out by tape."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from math import isfinite
 
-from seatfield.catalogue.systems import BEST_THAT_FITS, SYSTEMS, SoundSystem, system
-from seatfield.model import Finding, LengthUnit, Project, Severity
+from seatfield.catalogue.systems import BEST_THAT_FITS, SoundSystem, system
+from seatfield.model import Finding, LengthUnit, Loudspeaker, Project, Severity
+from seatfield.stages.layout.aiming import aim_findings, aimed, aiming_of
+from seatfield.stages.layout.candidates import best_system, candidates
 from seatfield.stages.layout.checking import Look, direction_findings, look_at_loudspeaker, look_at_subwoofer
+from seatfield.stages.layout.compromise import alternatives_of, fairest_of, heights_of
 from seatfield.stages.layout.marking import ToMark, mark
-from seatfield.stages.layout.result import Layout, Mark, Placed
+from seatfield.stages.layout.outcome import (
+    Sheet,
+    missing_findings,
+    placing_findings,
+    seat_findings,
+    system_findings,
+)
+from seatfield.stages.layout.placing import Ground, Places, ground_of, place
+from seatfield.stages.layout.reflections import reflection_findings, reflections_of
+from seatfield.stages.layout.result import Candidate, Layout, Mark, Placed, Sought
+from seatfield.stages.layout.screening import screen_findings, screen_view
+from seatfield.stages.layout.seats import seat_view
 from seatfield.stages.layout.symmetry import channel_findings, nearness_findings, pair_findings
 from seatfield.stages.survey import Survey
 
+CLAIM = (
+    "Every group is the best of all places of the grid, pairs weighed together, then moved off the grid as long as "
+    "that helps; groups are placed one after the other, the front first."
+)
+
 
 def plan(project: Project, survey: Survey) -> Layout:
-    """Check where the person put each loudspeaker, and say how to mark it out.
+    """Find a place for every loudspeaker that has none, judge all of them, and say how to mark them out.
 
     Parameters
     ----------
@@ -24,25 +45,40 @@ def plan(project: Project, survey: Survey) -> Layout:
     Returns
     -------
     Layout
-        One record per loudspeaker and subwoofer of the file, in its order.
+        The file's loudspeakers in its order, then those that the system asks for and the file has not.
     """
-    chosen = chosen_system(project)
+    ground = ground_of(project, survey)
+    open_ = to_seek(project)
+    ranked = candidates(ground, thorough=open_)
+    chosen = chosen_system(project, ranked)
     look = Look(project, survey, chosen)
-    speakers = tuple(look_at_loudspeaker(look, one) for one in project.loudspeakers)
-    subs = tuple(look_at_subwoofer(look, one) for one in project.subwoofers)
-    return Layout(
-        chosen.name,
-        chosen.shorthand,
-        chosen.standard,
-        speakers,
-        tuple(_marks(survey, (*speakers, *subs), project.units)),
-        tuple(_findings(look, speakers, subs)),
-        subs,
-    )
+    places = place(ground, chosen) if open_ else None
+    speakers = tuple(_speakers(look, places))
+    laid = Layout(chosen.name, chosen.shorthand, chosen.standard, speakers, (), (), candidates=ranked)
+    return _with_findings(look, places, _with_views(look, places, laid))
 
 
-def chosen_system(project: Project) -> SoundSystem:
-    """Return the sound system that the file names, or the one that its loudspeakers fill best.
+def chosen_system(project: Project, ranked: tuple[Candidate, ...]) -> SoundSystem:
+    """Return the sound system that the file names, or the one that suits the room best.
+
+    Parameters
+    ----------
+    project
+        Everything that the person wrote.
+    ranked
+        The systems, ranked for the room.
+
+    Returns
+    -------
+    SoundSystem
+        For ``best that fits`` the best feasible one that a standard names.
+    """
+    named = None if project.layout == BEST_THAT_FITS else system(project.layout)
+    return named if named is not None else best_system(ranked)
+
+
+def to_seek(project: Project) -> bool:
+    """Tell whether places are to be sought: a loudspeaker has none, none is listed, or the system is open.
 
     Parameters
     ----------
@@ -51,14 +87,59 @@ def chosen_system(project: Project) -> SoundSystem:
 
     Returns
     -------
-    SoundSystem
-        For ``best that fits``: the system with the fewest channels left silent and loudspeakers left out.
+    bool
+        False where every listed loudspeaker has its place and the system is named.
     """
-    named = None if project.layout == BEST_THAT_FITS else system(project.layout)
-    if named is not None:
-        return named
-    labels = {one.channel for one in project.loudspeakers} | {one.channel for one in project.subwoofers}
-    return min(SYSTEMS, key=lambda entry: len(labels ^ {channel.label for channel in entry.channels}))
+    open_system = project.layout == BEST_THAT_FITS or system(project.layout) is None
+    return open_system or not project.loudspeakers or any(one.at is None for one in project.loudspeakers)
+
+
+def _speakers(look: Look, places: Places | None) -> Iterator[Placed]:
+    spots = dict(places.spots) if places else {}
+    given = {one.channel for one in look.project.loudspeakers if one.at is not None}
+    for one in look.project.loudspeakers:
+        spot = spots.pop(one.channel, None) if one.at is None and one.channel not in given else None
+        known = replace(one, at=spot.at, mount=spot.mount) if spot else one
+        yield aimed(look, look_at_loudspeaker(look, known, placed=spot is not None), one.aim)
+    listed = {one.channel for one in look.project.loudspeakers}
+    for label, spot in spots.items():
+        if label not in listed:
+            extra = Loudspeaker(label, label, "", spot.at, spot.mount)
+            yield aimed(look, look_at_loudspeaker(look, extra, placed=True), None)
+
+
+def _with_views(look: Look, places: Places | None, laid: Layout) -> Layout:
+    subs = tuple(look_at_subwoofer(look, one) for one in look.project.subwoofers)
+    seen = replace(
+        laid,
+        subwoofers=subs,
+        marks=tuple(_marks(look.survey, (*laid.loudspeakers, *subs), look.project.units)),
+        seats=tuple(seat_view(look, seat, laid.loudspeakers) for seat in look.project.seats),
+        aiming=tuple(one for placed in laid.loudspeakers if (one := aiming_of(look, placed)) is not None),
+        reflections=reflections_of(look, laid.loudspeakers),
+        screen=screen_view(look, laid.loudspeakers),
+    )
+    if places is None:
+        return seen
+    return replace(
+        seen,
+        alternatives=tuple(alternatives_of(places)),
+        fairest=tuple(fairest_of(places)),
+        heights=tuple(heights_of(places)),
+        sought=_sought(places),
+    )
+
+
+def _sought(places: Places) -> Sought:
+    total = places.merit.total
+    return Sought(
+        total if isfinite(total) else None,
+        places.polish_gain,
+        places.book.step_m,
+        places.tried,
+        CLAIM,
+        tuple((one.channel, one.what, one.cost) for one in places.merit.costs),
+    )
 
 
 def _marks(survey: Survey, placed: tuple[Placed, ...], units: LengthUnit) -> Iterator[Mark]:
@@ -67,25 +148,51 @@ def _marks(survey: Survey, placed: tuple[Placed, ...], units: LengthUnit) -> Ite
             yield mark(survey, ToMark(one.id, one.channel, one.at, one.mount), units)
 
 
-def _findings(look: Look, speakers: tuple[Placed, ...], subs: tuple[Placed, ...]) -> Iterator[Finding]:
+def _with_findings(look: Look, places: Places | None, laid: Layout) -> Layout:
+    found = (*_own_findings(look, laid, places), *_more_findings(look, laid, places))
+    return replace(laid, findings=found)
+
+
+def _own_findings(look: Look, laid: Layout, places: Places | None) -> Iterator[Finding]:
+    """Yield what is wrong with each loudspeaker's own place."""
     project = look.project
     keys = {one.id: one.key for one in project.loudspeakers} | {one.id: one.key for one in project.subwoofers}
-    yield from channel_findings(look, speakers, subs)
-    for one in (*speakers, *subs):
-        if one.at is None:
-            yield _unplaced(one, keys.get(one.id, ""))
-        else:
-            yield from direction_findings(look, one, keys.get(one.id, ""))
-    yield from pair_findings(look, speakers, keys)
-    yield from nearness_findings(look, speakers, keys)
+    listed = {one.channel for one in project.loudspeakers}
+    suggested = frozenset(one.channel for one in laid.loudspeakers if one.channel not in listed)
+    yield from channel_findings(look, laid.loudspeakers, laid.subwoofers, suggested)
+    for one in (*laid.loudspeakers, *laid.subwoofers):
+        key = keys.get(one.id, "")
+        if one.at is not None and not one.placed:
+            yield from direction_findings(look, one, key)
+            yield from aim_findings(look, one, key)
+        elif one.at is None and (places is None or one.channel not in places.jobs):
+            yield _unplaced(one, key)
+    if places is not None:
+        yield from placing_findings(look, places, laid.loudspeakers, Sheet(keys))
+        yield from missing_findings(look, places, laid.loudspeakers)
+    yield from pair_findings(look, laid.loudspeakers, keys)
+    yield from nearness_findings(look, laid.loudspeakers, keys)
+
+
+def _more_findings(look: Look, laid: Layout, places: Places | None) -> Iterator[Finding]:
+    """Yield what there is to know of the system, the seats, the reflections and the picture."""
+    if places is not None or look.project.layout == BEST_THAT_FITS:
+        yield from system_findings(look, laid.candidates)
+    yield from seat_findings(look, laid.seats, laid.fairest)
+    yield from reflection_findings(look, laid.reflections)
+    if laid.screen is not None:
+        yield from screen_findings(look, laid.screen)
 
 
 def _unplaced(one: Placed, key: str) -> Finding:
     return Finding(
         "layout.no-position",
-        Severity.FIX,
+        Severity.NOTE if one.channel.startswith("LFE") else Severity.FIX,
         one.id,
         f"{one.plain_name.capitalize()} has no position in the file, so nothing can be said of it.",
         advice="Give it `at`: x, y and the height of its acoustic centre.",
         key=key,
     )
+
+
+__all__ = ["Ground", "chosen_system", "plan"]

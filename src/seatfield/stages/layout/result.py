@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from seatfield.model import Finding, Mount, Point, Point3
+from seatfield.model import Aim, Finding, Mount, Point, Point3
 
 
 class Verdict(StrEnum):
@@ -33,6 +33,11 @@ class Placed:
         The window in words, and the publication behind it.
     verdicts
         Every verdict that the tape's tolerance leaves open, the best first; one where it is certain.
+    aim
+        Where it points: as given, else at the main seat (an upward-firing one at its bounce).
+    bounce
+        Where an upward-firing loudspeaker's sound meets the ceiling [m]; its direction and distance are those of
+        its image in the ceiling.
     """
 
     id: str
@@ -50,6 +55,8 @@ class Placed:
     limit: str
     source: str
     verdicts: tuple[Verdict, ...] = ()
+    aim: Aim | None = None
+    bounce: Point3 | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +104,282 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
+class Candidate:
+    """A sound system and how well it suits this room.
+
+    Parameters
+    ----------
+    feasible
+        True where every loudspeaker of it can be at least usable, with the amplifier and the limits there are.
+    score
+        What it gives less what it asks; higher is better. The scale is common practice, no source.
+    loudspeakers
+        How many it takes, without subwoofers.
+    reasons
+        Sentences: what speaks for and against it.
+    flips
+        Sentences: at which change the choice tips.
+    """
+
+    system: str
+    shorthand: str
+    feasible: bool
+    score: float
+    loudspeakers: int
+    reasons: tuple[str, ...]
+    flips: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stead:
+    """A place for one channel among alternatives."""
+
+    channel: str
+    at: Point3
+    mount: Mount
+    azimuth_deg: float
+    elevation_deg: float
+    distance_m: float
+    deviation_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """A really different place for a channel or a pair, and what it costs against the chosen one.
+
+    Parameters
+    ----------
+    merit_loss
+        How much merit it gives away, in the merit's degrees.
+    degrees
+        How much further outside its window the worse of a pair lies [deg].
+    decibels
+        How much louder (or, negative, quieter) it arrives at the main seat, the average of a pair [dB].
+    cable_m
+        How much more cable it takes [m].
+    holes
+        How many more holes it takes.
+    """
+
+    channels: tuple[str, ...]
+    places: tuple[Stead, ...]
+    merit_loss: float
+    degrees: float
+    decibels: float
+    cable_m: float
+    holes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fairest:
+    """The place of a channel or a pair that treats the worst-served seat best, and what the main seat pays.
+
+    Parameters
+    ----------
+    worst_before_deg, worst_after_deg
+        Deviation at the worst seat, in that seat's own frame, at the chosen and at the fairest place [deg].
+    main_pays_deg
+        How much further outside its window the main seat then hears it [deg].
+    """
+
+    channels: tuple[str, ...]
+    places: tuple[Stead, ...]
+    worst_seat: str
+    worst_before_deg: float
+    worst_after_deg: float
+    main_pays_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class SeatChannel:
+    """One loudspeaker as one seat hears it, in that seat's own frame.
+
+    Parameters
+    ----------
+    azimuth_error_deg
+        How far outside the azimuth window [deg]; 0 inside and where none is prescribed.
+    deviation_deg
+        Great-circle distance to the window [deg].
+    arrival_ms
+        How much later it arrives here than at the main seat, for which arrivals are aligned [ms].
+    off_axis_deg
+        Angle off its axis [deg]; None for an upward-firing one.
+    off_axis_db
+        Level off the axis against the axis at 1, 2, 4 and 8 kHz [dB]; None where nothing is known or claimed.
+    """
+
+    id: str
+    channel: str
+    azimuth_deg: float
+    elevation_deg: float
+    distance_m: float
+    azimuth_error_deg: float
+    deviation_deg: float
+    arrival_ms: float
+    off_axis_deg: float | None = None
+    off_axis_db: tuple[float | None, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SeatView:
+    """Every loudspeaker at one seat.
+
+    Parameters
+    ----------
+    spread_ms
+        From the first arrival to the last, once arrivals are aligned at the main seat [ms].
+    worst
+        Id of the loudspeaker that lies furthest outside its window here; empty where all are inside.
+    """
+
+    seat: str
+    channels: tuple[SeatChannel, ...]
+    spread_ms: float
+    worst: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeightOption:
+    """One way to give a pair of height channels without, or with, a ceiling.
+
+    Parameters
+    ----------
+    method
+        ``on the ceiling``, ``high in front``, ``high at the side``, ``high behind`` or ``upward-firing``.
+    elevation_deg
+        What the ear gets, the mean of the pair [deg]; None where the method has no place at all.
+    possible
+        False where something forbids it; `reasons` say what, and what would lift it.
+    bounce, tilt_deg
+        For upward-firing: where the left one's sound meets the ceiling [m], and its tilt from straight up [deg].
+    """
+
+    channels: tuple[str, ...]
+    method: str
+    places: tuple[Stead, ...]
+    elevation_deg: float | None
+    deviation_deg: float | None
+    verdict: Verdict
+    possible: bool
+    reasons: tuple[str, ...]
+    bounce: Point3 | None = None
+    tilt_deg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Aiming:
+    """Toe-in and tilt of one loudspeaker, and whether pointing it straight would do.
+
+    Parameters
+    ----------
+    toe_in_deg
+        Turn from square to its wall, or from straight ahead for one that hangs on none [deg].
+    tilt_deg
+        Upwards from level [deg].
+    straight_off_axis_deg
+        How far the main seat lies off the axis if it is left straight [deg].
+    straight_db
+        Level off the axis there at 1, 2, 4 and 8 kHz [dB]; None where nothing is known or claimed.
+    straight_fine
+        Whether leaving it straight is fine; None where the figures say nothing.
+    """
+
+    id: str
+    toe_in_deg: float
+    tilt_deg: float
+    straight_off_axis_deg: float
+    straight_db: tuple[float | None, ...]
+    straight_fine: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class Reflection:
+    """A first reflection of a front loudspeaker at the main seat.
+
+    Parameters
+    ----------
+    surface
+        The wall by its corners, ``floor`` or ``ceiling``.
+    at
+        Where it bounces [m].
+    delay_ms
+        Behind the direct sound [ms].
+    level_db
+        Against the direct sound, at 1 to 4 kHz [dB]; None where what is there throws nothing back.
+    there
+        What is there now.
+    off_axis_deg
+        How far off the loudspeaker's axis it leaves; past 90° far less of the treble goes there than is told.
+    within_rule
+        Whether it keeps to ITU-R BS.1116: 10 dB below the direct sound within 15 ms.
+    """
+
+    id: str
+    channel: str
+    surface: str
+    at: Point3
+    delay_ms: float
+    level_db: float | None
+    there: str
+    within_rule: bool
+    off_axis_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenView:
+    """The picture from the main seat.
+
+    Parameters
+    ----------
+    angle_deg
+        Width of the picture as seen [deg].
+    heights
+        Viewing distance in picture heights [-].
+    pixels_m
+        Distances below which pixels of 1080 and of 2160 lines can be told apart, one arc minute [m].
+    centre_below_deg
+        How far the centre loudspeaker lies below (negative: above) the picture's centre [deg]; None without one.
+    centre_tilt_deg
+        The tilt that aims it at the ears [deg].
+    """
+
+    angle_deg: float
+    heights: float
+    distance_m: float
+    pixels_m: tuple[float, float]
+    centre_below_deg: float | None
+    centre_tilt_deg: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Sought:
+    """How the places were sought, and how far from the best possible they can be.
+
+    Parameters
+    ----------
+    merit
+        Merit of the placing as published; None where a given place is forbidden.
+    grid_merit_gain
+        How much the polish added to the best of the grid, over all groups.
+    step_m
+        Step of the grid, along walls and in the seat's frame [m].
+    tried
+        Places of the grid that were weighed.
+    claim
+        What is claimed of the result, in words.
+    costs
+        What the merit is made of: channel, what for, how much.
+    """
+
+    merit: float | None
+    grid_merit_gain: float
+    step_m: float
+    tried: int
+    claim: str
+    costs: tuple[tuple[str, str, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """Every loudspeaker of the chosen sound system in this room.
 
@@ -106,6 +389,12 @@ class Layout:
         BS.2051 name such as ``4+7+0``, or the shorthand where no standard names it.
     standard
         False for the common layouts that no standard names.
+    candidates
+        Sound systems, the one that suits best first.
+    alternatives, fairest, heights, sought
+        Where places were sought: what else there is and what it costs; empty where all were given.
+    seats, aiming, reflections, screen
+        Every seat's view, where loudspeakers point, first reflections of the front three, the picture.
     subwoofers
         As `loudspeakers`; a low-frequency channel is free where the standard prescribes no position.
     """
@@ -117,3 +406,12 @@ class Layout:
     marks: tuple[Mark, ...]
     findings: tuple[Finding, ...]
     subwoofers: tuple[Placed, ...] = ()
+    candidates: tuple[Candidate, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
+    seats: tuple[SeatView, ...] = ()
+    fairest: tuple[Fairest, ...] = ()
+    heights: tuple[HeightOption, ...] = ()
+    aiming: tuple[Aiming, ...] = ()
+    reflections: tuple[Reflection, ...] = ()
+    screen: ScreenView | None = None
+    sought: Sought | None = None

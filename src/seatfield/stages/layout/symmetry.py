@@ -25,7 +25,9 @@ def mirrored_label(label: str) -> str:
     return label.replace("+", "-") if "+" in label else label.replace("-", "+")
 
 
-def channel_findings(look: Look, speakers: tuple[Placed, ...], subs: tuple[Placed, ...]) -> Iterator[Finding]:
+def channel_findings(
+    look: Look, speakers: tuple[Placed, ...], subs: tuple[Placed, ...], suggested: frozenset[str]
+) -> Iterator[Finding]:
     """Find channels that nothing plays, and loudspeakers that no channel of the system feeds.
 
     Parameters
@@ -34,6 +36,8 @@ def channel_findings(look: Look, speakers: tuple[Placed, ...], subs: tuple[Place
         Project, room and system.
     speakers, subs
         Loudspeakers and subwoofers as judged.
+    suggested
+        Channels that the file has no loudspeaker for, and that were given a place all the same.
 
     Yields
     ------
@@ -42,8 +46,8 @@ def channel_findings(look: Look, speakers: tuple[Placed, ...], subs: tuple[Place
     """
     played = {one.channel for one in (*speakers, *subs)}
     for channel in look.system.channels:
-        if channel.label not in played:
-            yield _unplayed(look, channel)
+        if channel.label not in played or channel.label in suggested:
+            yield _unplayed(look, channel, placed=channel.label in suggested)
     for one in (*speakers, *subs):
         if look.system.channel(one.channel) is None:
             yield Finding(
@@ -59,8 +63,9 @@ def channel_findings(look: Look, speakers: tuple[Placed, ...], subs: tuple[Place
             )
 
 
-def _unplayed(look: Look, channel: Channel) -> Finding:
+def _unplayed(look: Look, channel: Channel, *, placed: bool) -> Finding:
     low = channel.low_frequency
+    shown = " The best place for it is shown." if placed else ""
     mend = "Add a [[subwoofer]]" if low else f'Add a [[loudspeaker]] with channel = "{channel.label}"'
     effect = (
         "the amplifier can hand its bass to large front loudspeakers"
@@ -71,7 +76,7 @@ def _unplayed(look: Look, channel: Channel) -> Finding:
         "layout.channel-without-loudspeaker",
         Severity.NOTE if low else Severity.FIX,
         channel.label,
-        f"Nothing plays {channel.label} ({channel.plain_name}), which {look.system.name} asks for; {effect}.",
+        f"Nothing plays {channel.label} ({channel.plain_name}), which {look.system.name} asks for; {effect}.{shown}",
         source=look.system.source,
         advice=f"{mend}, or choose a smaller system.",
         key="system.layout",

@@ -5,20 +5,8 @@ from typing import Annotated, Any
 from pydantic import ConfigDict, Field, ValidationInfo, field_validator, model_validator
 
 from seatfield.model import Device, Link, LinkKind, Service, Setting
-from seatfield.store.records.kinds import (
-    MOST_TABLES,
-    Duration,
-    Frequency,
-    Name,
-    Names,
-    Record,
-    Text,
-    Words,
-    exactly,
-    one_of,
-    several,
-    wanted,
-)
+from seatfield.store.records.kinds import MOST_TABLES, Duration, Frequency, Name, Record, Text, one_of, wanted
+from seatfield.store.records.shapes import Names, Words, exactly, several
 
 ONLY = "_only"
 

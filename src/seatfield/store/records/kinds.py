@@ -1,18 +1,15 @@
 """Kinds of values in the project file: each reads what a person wrote and returns it in SI, or says what is wanted."""
 
 import re
-from collections.abc import Callable
 from difflib import get_close_matches
 from enum import StrEnum
 from math import isfinite
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, PlainValidator, ValidationInfo
+from pydantic import BaseModel, ConfigDict, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from seatfield.catalogue.absorption import OCTAVE_BANDS_HZ, nearest_surface, surface
 from seatfield.catalogue.systems import all_labels, plain_name
-from seatfield.model import Finish
 from seatfield.units import (
     ANGLE,
     DURATION,
@@ -86,7 +83,21 @@ def _asked(error: QuantityError) -> PydanticCustomError:
     return wanted(error.wanted)
 
 
-def _finite(value: Any, what: str) -> float:
+def finite(value: Any, what: str) -> float:
+    """Read a number that is finite and of ordinary size.
+
+    Parameters
+    ----------
+    value : object
+        As tomllib gave it.
+    what : str
+        What is wanted otherwise.
+
+    Returns
+    -------
+    float
+        The number.
+    """
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise wanted(what)
     # An integer of many digits has no float; its size is told before it is turned into one.
@@ -120,7 +131,7 @@ def length_in(value: Any, unit: LengthUnitName, low_m: float, high_m: float, wha
         else:
             if isinstance(value, Written) and unit == "ft":
                 ask_about_decimal_feet(value.text.lstrip("+-"), f"{value.text} ft")
-            length_m = _finite(value, what) * (0.3048 if unit == "ft" else 1.0)
+            length_m = finite(value, what) * (0.3048 if unit == "ft" else 1.0)
     except QuantityError as error:
         raise _asked(error) from None
     if not low_m <= length_m <= high_m:
@@ -171,7 +182,7 @@ def quantity(kind: QuantityKind, low: float, high: float) -> PlainValidator:
 
     def read(value: Any) -> float:
         try:
-            number = parse_quantity(value, kind) if isinstance(value, str) else _finite(value, _example(kind))
+            number = parse_quantity(value, kind) if isinstance(value, str) else finite(value, _example(kind))
         except QuantityError as error:
             raise _asked(error) from None
         if not low <= number <= high:
@@ -202,7 +213,7 @@ def number(low: float, high: float, what: str = "a number") -> PlainValidator:
     """
 
     def read(value: Any) -> float:
-        found = _finite(value, what)
+        found = finite(value, what)
         if not low <= found <= high:
             raise wanted(_range_text(what, low, high, ""))
         return found
@@ -246,7 +257,19 @@ Money = Annotated[float, number(0, 10_000_000, "a price without its currency")]
 Weighting = Annotated[float, number(0, 1_000_000, "a cost")]
 
 
-def _read_text(value: Any) -> str:
+def read_text(value: Any) -> str:
+    """Read text on one line.
+
+    Parameters
+    ----------
+    value : object
+        As tomllib gave it.
+
+    Returns
+    -------
+    str
+        The text.
+    """
     if not isinstance(value, str):
         raise wanted("text in quotes")
     if len(value) > LONGEST_TEXT or any(ord(sign) < 32 for sign in value):
@@ -254,15 +277,27 @@ def _read_text(value: Any) -> str:
     return value
 
 
-def _read_name(value: Any) -> str:
-    text = _read_text(value).strip()
+def read_name(value: Any) -> str:
+    """Read text that is not empty.
+
+    Parameters
+    ----------
+    value : object
+        As tomllib gave it.
+
+    Returns
+    -------
+    str
+        The text, without spaces at its ends.
+    """
+    text = read_text(value).strip()
     if not text:
         raise wanted("a name in quotes that is not empty")
     return text
 
 
-Text = Annotated[str, PlainValidator(_read_text, json_schema_input_type=str)]
-Name = Annotated[str, PlainValidator(_read_name, json_schema_input_type=str)]
+Text = Annotated[str, PlainValidator(read_text, json_schema_input_type=str)]
+Name = Annotated[str, PlainValidator(read_name, json_schema_input_type=str)]
 
 
 def _read_flag(value: Any) -> bool:
@@ -346,187 +381,3 @@ def _nearest_label(label: str) -> str:
 
 
 Channel = Annotated[str, PlainValidator(_read_channel, json_schema_input_type=str)]
-
-
-def exactly(length: int, what: str) -> BeforeValidator:
-    """Return the check that a list has as many elements as a tuple needs.
-
-    Parameters
-    ----------
-    length : int
-        Number of elements.
-    what : str
-        What is wanted otherwise.
-
-    Returns
-    -------
-    BeforeValidator
-        For `Annotated` on a tuple.
-    """
-
-    def check(value: Any) -> Any:
-        if not isinstance(value, list) or len(value) != length:
-            raise wanted(what)
-        return tuple(value)
-
-    return BeforeValidator(check)
-
-
-def several(low: int, high: int, what: str) -> BeforeValidator:
-    """Return the check that a list has from `low` to `high` elements.
-
-    Parameters
-    ----------
-    low, high : int
-        Allowed number of elements.
-    what : str
-        What is wanted otherwise.
-
-    Returns
-    -------
-    BeforeValidator
-        For `Annotated` on a list.
-    """
-
-    def check(value: Any) -> Any:
-        if not isinstance(value, list):
-            raise wanted(what)
-        if not low <= len(value) <= high:
-            raise wanted(f"{what}, from {low} to {high} of them" if high > low else what)
-        return tuple(value)
-
-    return BeforeValidator(check)
-
-
-def tables(what: str) -> BeforeValidator:
-    """Return the check that a key was written as tables of a list, ``[[what]]``.
-
-    Parameters
-    ----------
-    what : str
-        The key.
-
-    Returns
-    -------
-    BeforeValidator
-        For `Annotated` on a tuple of records.
-    """
-
-    def check(value: Any) -> Any:
-        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-            raise wanted(f"tables headed [[{what}]], with double brackets")
-        if len(value) > MOST_TABLES:
-            raise wanted(f"at most {MOST_TABLES} tables [[{what}]]")
-        return tuple(value)
-
-    return BeforeValidator(check)
-
-
-Pair = Annotated[tuple[Position, Position], exactly(2, "a point [x, y]")]
-Triple = Annotated[tuple[Position, Position, Position], exactly(3, "a point [x, y, z]")]
-Stretch = Annotated[tuple[Position, Position], exactly(2, "a stretch [from, to] along the wall")]
-Box = Annotated[tuple[Size, Size, Size], exactly(3, "a size [width, depth, height]")]
-Clear = Annotated[tuple[Size, Size], exactly(2, "a width and a depth [width, depth]")]
-Corners = Annotated[
-    tuple[Pair, ...],
-    several(3, MOST_CORNERS, "a list of corners [[x, y], [x, y], …], at least three of them"),
-]
-Polyline = Annotated[tuple[Pair, ...], several(2, MOST_CORNERS, "a line of points [[x, y], [x, y], …]")]
-Polyline3 = Annotated[
-    tuple[Triple, ...], several(2, MOST_CORNERS, "a line of points [[x, y, z], [x, y, z], …]")
-]
-Names = Annotated[tuple[Name, ...], several(0, MOST_TABLES, 'a list of names in quotes ["…", "…"]')]
-Channels = Annotated[
-    tuple[Channel, ...], several(0, MOST_TABLES, 'a list of loudspeaker labels ["M+030", …]')
-]
-Frequencies = Annotated[tuple[Frequency, ...], several(1, MOST_TABLES, "a list of frequencies in Hz")]
-
-
-def by_frequency(value: Any, low: float, high: float, what: str) -> tuple[tuple[float, float], ...]:
-    """Read a table from frequency in Hz to a number, such as ``{ 20 = 88, 30 = 100 }``.
-
-    Parameters
-    ----------
-    value : object
-        As tomllib gave it.
-    low, high : float
-        Allowed range of the numbers.
-    what : str
-        What the table holds, for the fault.
-
-    Returns
-    -------
-    tuple of (float, float)
-        Frequency [Hz] and number, ascending.
-    """
-    if not isinstance(value, dict) or not value:
-        raise wanted(what)
-    pairs = []
-    for key, item in value.items():
-        if not (key.replace(".", "", 1).isascii() and key.replace(".", "", 1).isdecimal() and len(key) <= 8):
-            raise wanted(f"{what}; frequencies are whole numbers of Hz, or in quotes", at=(key,))
-        found = _at(key, lambda item=item: _finite(item, what))  # type: ignore[misc]
-        if not low <= found <= high or not 1 <= float(key) <= 100_000:
-            raise wanted(
-                f"{what}; numbers from {low:g} to {high:g}, frequencies from 1 to 100000 Hz", at=(key,)
-            )
-        pairs.append((float(key), found))
-    return tuple(sorted(pairs))
-
-
-def _at(key: str, read: Callable[[], float]) -> float:
-    try:
-        return read()
-    except PydanticCustomError as error:
-        raise wanted(str((error.context or {})["what"]), at=(key,)) from None
-
-
-def _read_finish(value: Any) -> Finish:
-    if isinstance(value, str):
-        known = surface(value)
-        if known is None:
-            what = "a finish of the built-in table, or its absorption in octave bands { 125 = 0.1, 250 = 0.1, … }"
-            raise wanted(what, nearest_surface(value))
-        return Finish(known.name, OCTAVE_BANDS_HZ, known.absorption)
-    what = "a finish's name, or its absorption in octave bands such as { 125 = 0.1, 250 = 0.1 }"
-    bands = by_frequency(value, 0.0, 1.2, what)  # ISO 354 samples may measure a little above 1
-    return Finish("own bands", tuple(freq for freq, _ in bands), tuple(alpha for _, alpha in bands))
-
-
-FinishValue = Annotated[Finish, PlainValidator(_read_finish, json_schema_input_type=str | dict[str, float])]
-
-
-def _read_levels(value: Any) -> tuple[tuple[float, float], ...]:
-    return by_frequency(value, -200, 250, "levels at 1 m by frequency in Hz such as { 30 = 100, 40 = 107 }")
-
-
-Levels = Annotated[
-    tuple[tuple[float, float], ...], PlainValidator(_read_levels, json_schema_input_type=dict[str, float])
-]
-
-
-def _read_ear(value: Any, info: ValidationInfo) -> tuple[float, float]:
-    what = "a height of the ears, or a range [lowest, highest]"
-    heights = value if isinstance(value, list) else [value, value]
-    if len(heights) != 2:
-        raise wanted(what)
-    low, high = (length_in(height, unit_of(info), 0.0, FARTHEST_M, what) for height in heights)
-    if low > high:
-        raise wanted(f"{what}, the lowest first")
-    return low, high
-
-
-EarHeight = Annotated[
-    tuple[float, float], PlainValidator(_read_ear, json_schema_input_type=float | str | list[float | str])
-]
-
-
-def _read_words(value: Any) -> tuple[tuple[str, str], ...]:
-    if not isinstance(value, dict):
-        raise wanted('a table of texts { "…" = "…" }')
-    return tuple((_read_name(key), _read_text(item)) for key, item in value.items())
-
-
-Words = Annotated[
-    tuple[tuple[str, str], ...], PlainValidator(_read_words, json_schema_input_type=dict[str, str])
-]

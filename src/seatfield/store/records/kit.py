@@ -1,9 +1,8 @@
 """Records of the kit: amplifiers, models, loudspeakers, subwoofers and cable."""
 
-from itertools import pairwise
 from typing import Annotated, Any
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
 from seatfield.model import (
     Aim,
@@ -26,41 +25,45 @@ from seatfield.model import (
 from seatfield.store.records.kinds import (
     MOST_TABLES,
     Angle,
-    Box,
     Channel,
-    Channels,
-    Clear,
     Duration,
     Flag,
-    Frequencies,
     Frequency,
     Height,
     Level,
-    Levels,
     Money,
     Name,
-    Names,
     Ohm,
     Power,
     Record,
     Size,
     Speed,
-    Triple,
     Weight,
     Weighting,
-    Words,
     count,
-    exactly,
     number,
     one_of,
-    several,
-    tables,
     wanted,
 )
 from seatfield.store.records.marking import ConductorMark
+from seatfield.store.records.shapes import (
+    Angles,
+    Box,
+    Channels,
+    Clear,
+    Frequencies,
+    LevelGrid,
+    LevelRange,
+    Levels,
+    Names,
+    Triple,
+    Words,
+    exactly,
+    several,
+    tables,
+)
 
 MOST_CHANNELS = 64
-_GRID = "a list of numbers"
 
 Channelcount = Annotated[int, count(0, MOST_CHANNELS)]
 Order = Annotated[int, count(0, 8)]
@@ -89,9 +92,7 @@ class SettingsRecord(Record):
     trim_step: Annotated[float, number(0.01, 10, "a step in dB")] = Field(
         default=0.5, description="step of its trims in dB"
     )
-    trim_range: Annotated[tuple[Level, Level], exactly(2, "a range [lowest, highest] in dB")] = Field(
-        default=(-12.0, 12.0), description="lowest and highest trim in dB"
-    )
+    trim_range: LevelRange = Field(default=(-12.0, 12.0), description="lowest and highest trim in dB")
     crossovers: Frequencies = Field(
         default=(40.0, 60.0, 80.0, 100.0, 120.0), description="crossovers on offer in Hz"
     )
@@ -101,12 +102,6 @@ class SettingsRecord(Record):
     eq_bands: Annotated[int, count(0, 1000)] = Field(
         default=0, description="bands of its equaliser for each channel"
     )
-
-    @model_validator(mode="after")
-    def _range_ascends(self) -> "SettingsRecord":
-        if not self.trim_range[0] <= self.trim_range[1]:
-            raise wanted("a range with the lowest first", at=("trim_range",))
-        return self
 
     def settings(self) -> AmplifierSettings:
         """Translate."""
@@ -163,25 +158,20 @@ class DirectivityRecord(Record):
     """Measured level off the axis."""
 
     freq_hz: Frequencies = Field(description="frequencies in Hz, ascending")
-    angle_deg: Annotated[tuple[Angle, ...], several(1, MOST_TABLES, _GRID)] = Field(
-        description="angles off the axis in degrees, ascending"
+    angle_deg: Angles = Field(description="angles off the axis in degrees, ascending")
+    level_db: LevelGrid = Field(
+        description="level relative to the axis in dB: for each frequency a list over the angles"
     )
-    level_db: Annotated[
-        tuple[Annotated[tuple[Level, ...], several(1, MOST_TABLES, _GRID)], ...],
-        several(1, MOST_TABLES, _GRID),
-    ] = Field(description="level relative to the axis in dB: for each frequency a list over the angles")
 
-    @model_validator(mode="after")
-    def _grid_is_whole(self) -> "DirectivityRecord":
-        for key, values in (("freq_hz", self.freq_hz), ("angle_deg", self.angle_deg)):
-            if any(not low < high for low, high in pairwise(values)):
-                raise wanted("numbers that ascend", at=(key,))
-        if len(self.level_db) != len(self.freq_hz) or any(
-            len(row) != len(self.angle_deg) for row in self.level_db
-        ):
-            what = f"{len(self.freq_hz)} lists, one for each frequency, of {len(self.angle_deg)} levels each"
-            raise wanted(what, at=("level_db",))
-        return self
+    @field_validator("level_db")
+    @classmethod
+    def _grid_is_whole(cls, rows: LevelGrid, info: ValidationInfo) -> LevelGrid:
+        freq_hz, angle_deg = info.data.get("freq_hz"), info.data.get("angle_deg")
+        if freq_hz is None or angle_deg is None:
+            return rows
+        if len(rows) != len(freq_hz) or any(len(row) != len(angle_deg) for row in rows):
+            raise wanted(f"{len(freq_hz)} lists, one for each frequency, of {len(angle_deg)} levels each")
+        return rows
 
     def directivity(self) -> Directivity:
         """Translate."""
@@ -349,11 +339,13 @@ class StockRecord(Record):
         default=0.0, description="spools, or metres, in hand"
     )
 
-    @model_validator(mode="after")
-    def _cores_agree(self) -> "StockRecord":
-        if self.cores is not None and self.conductor.cores not in (None, self.cores):
-            raise wanted(f"{self.conductor.cores} cores, as its conductor's marking says", at=("cores",))
-        return self
+    @field_validator("cores")
+    @classmethod
+    def _cores_agree(cls, cores: int | None, info: ValidationInfo) -> int | None:
+        marked = info.data["conductor"].cores if "conductor" in info.data else None
+        if None not in (cores, marked) and cores != marked:
+            raise wanted(f"{marked} cores, as its conductor's marking says")
+        return cores
 
     @property
     def core_count(self) -> int:

@@ -7,18 +7,7 @@ from pydantic import Field, PlainValidator
 from seatfield.catalogue.systems import BEST_THAT_FITS, nearest_system, system
 from seatfield.model import CeilingThingKind, LengthUnit, Loudness, Project, Seat, Underlay, Wall
 from seatfield.store.records.chain import DeviceRecord, LinkRecord, ServiceRecord
-from seatfield.store.records.kinds import (
-    Name,
-    Record,
-    Size,
-    Text,
-    count,
-    exactly,
-    number,
-    one_of,
-    tables,
-    wanted,
-)
+from seatfield.store.records.kinds import Name, Record, Size, Text, count, number, one_of, wanted
 from seatfield.store.records.kit import (
     AmplifierRecord,
     CableRecord,
@@ -44,6 +33,7 @@ from seatfield.store.records.room import (
     WallRecord,
     names_apart,
 )
+from seatfield.store.records.shapes import exactly, tables
 
 FORMAT = 1
 """Number of the file's format that this door reads and writes."""

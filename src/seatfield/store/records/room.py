@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Annotated, Any
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
 
 from seatfield.model import (
     Area,
@@ -18,9 +18,7 @@ from seatfield.model import (
     Limits,
     Opening,
     OpeningKind,
-    Outline,
     Plane,
-    Point3,
     Radiator,
     Room,
     Screen,
@@ -34,38 +32,38 @@ from seatfield.model import (
 from seatfield.store.records.kinds import (
     MOST_CORNERS,
     Angle,
+    Flag,
+    Height,
+    Name,
+    Position,
+    Record,
+    Size,
+    Temperature,
+    Text,
+    count,
+    one_of,
+    wanted,
+)
+from seatfield.store.records.shapes import (
     Clear,
     Corners,
     EarHeight,
     FinishValue,
-    Flag,
-    Height,
-    Name,
+    Lengths,
     Pair,
+    Planes,
     Polyline,
     Polyline3,
-    Position,
-    Record,
-    Size,
     Stretch,
-    Temperature,
-    Text,
     Triple,
-    count,
     exactly,
-    one_of,
     several,
-    wanted,
 )
 
 NOT_GIVEN = Finish("not given", (), ())
 """The finish of a surface that the file says nothing about; what needs absorption says so in a finding."""
 
 WallNumber = Annotated[int, count(0, MOST_CORNERS - 1)]
-Lengths = Annotated[
-    tuple[Size, ...], several(3, MOST_CORNERS, "the wall lengths in order, at least three of them")
-]
-_TALLEST_SLOPE = 1e-6
 
 
 class DiagonalRecord(Record):
@@ -79,14 +77,6 @@ class DiagonalRecord(Record):
     def diagonal(self) -> Diagonal:
         """Translate."""
         return Diagonal(self.between, self.length)
-
-
-Planes = Annotated[
-    tuple[
-        Annotated[tuple[Triple, Triple, Triple], exactly(3, "three points [x, y, z] of a ceiling plane")], ...
-    ],
-    several(1, MOST_CORNERS, "ceiling planes, each of three points [x, y, z]"),
-]
 
 
 def _ceiling_tag(value: Any) -> str:
@@ -122,18 +112,6 @@ class RoomRecord(Record):
         default=FinishesRecord(), description="finishes of floor, ceiling and walls"
     )
 
-    @model_validator(mode="after")
-    def _outline_is_given_once(self) -> "RoomRecord":
-        if self.floor is None and self.walls is None:
-            raise wanted("the room's outline: floor = [[x, y], …], or walls and diagonals by tape")
-        if self.floor is not None and self.walls is not None:
-            raise wanted("either floor or walls, not both", at=("walls",))
-        _no_corner_twice(self.floor or (), "floor")
-        if not isinstance(self.ceiling, float):
-            for number, points in enumerate(self.ceiling):
-                _standing(points, number)
-        return self
-
     def room(self, walls: tuple[Wall, ...], **things: Any) -> Room:
         """Translate, with the walls and the things in the room that stand in tables of their own."""
         flat = isinstance(self.ceiling, float)
@@ -156,23 +134,6 @@ class RoomRecord(Record):
     def wall_count(self) -> int:
         """Number of walls, which is that of the corners."""
         return len(self.floor or self.walls or ())
-
-
-def _standing(points: tuple[Point3, Point3, Point3], number: int) -> None:
-    (ax, ay, _), (bx, by, _), (cx, cy, _) = points
-    if abs((bx - ax) * (cy - ay) - (by - ay) * (cx - ax)) < _TALLEST_SLOPE:
-        what = "three points of the ceiling that do not stand in one line as seen from above"
-        raise wanted(what, at=("ceiling", number))
-
-
-def _no_corner_twice(outline: Outline, key: str) -> None:
-    for number, corner in enumerate(outline):
-        following = outline[(number + 1) % len(outline)]
-        if abs(corner[0] - following[0]) + abs(corner[1] - following[1]) < 0.001:
-            raise wanted(
-                "corners that differ; the outline closes by itself, without its first corner again",
-                at=(key, number),
-            )
 
 
 class WallRecord(Record):
@@ -240,6 +201,27 @@ class FurnitureRecord(Record):
         return Furniture(name, self.kind, self.outline, self.base, self.height, key)
 
 
+def runs_forward(end: float | None, info: ValidationInfo) -> float | None:
+    """Check that a stretch ends beyond where it starts.
+
+    Parameters
+    ----------
+    end : float or None
+        Where it ends, along the wall [m].
+    info : ValidationInfo
+        With where it starts, if that could be read.
+
+    Returns
+    -------
+    float or None
+        The same.
+    """
+    start = info.data.get("from_")
+    if start is not None and end is not None and not start < end:
+        raise wanted("a place beyond from")
+    return end
+
+
 class _Stretched(Record):
     """Something on a wall or with an outline."""
 
@@ -250,20 +232,7 @@ class _Stretched(Record):
     )
     to: Position | None = Field(default=None, description="where it ends, from the wall's first corner")
 
-    @model_validator(mode="after")
-    def _has_one_place(self) -> "_Stretched":
-        on_wall = (self.wall, self.from_, self.to)
-        if self.outline is None and None in on_wall:
-            raise wanted("an outline, or wall, from and to")
-        if self.outline is not None and on_wall != (None, None, None):
-            raise wanted("either an outline, or wall, from and to, not both", at=("outline",))
-        _forward(self.from_, self.to)
-        return self
-
-
-def _forward(start: float | None, end: float | None) -> None:
-    if start is not None and end is not None and not start < end:
-        raise wanted("a place beyond from", at=("to",))
+    _forward = field_validator("to")(runs_forward)
 
 
 class CoverRecord(_Stretched):
@@ -304,10 +273,7 @@ class RadiatorRecord(Record):
     from_: Position = Field(alias="from", description="where it starts, from the wall's first corner")
     to: Position = Field(description="where it ends, from the wall's first corner")
 
-    @model_validator(mode="after")
-    def _runs_forward(self) -> "RadiatorRecord":
-        _forward(self.from_, self.to)
-        return self
+    _forward = field_validator("to")(runs_forward)
 
     def radiator(self, key: str) -> Radiator:
         """Translate."""

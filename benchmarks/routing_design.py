@@ -1,0 +1,92 @@
+"""Routing with shared cover, against the exact model in HiGHS, on invented rooms; and cutting, against HiGHS likewise.
+
+The reference is the whole mixed-integer program of `seatfield.routing.exact`, given to HiGHS by scipy, with a
+limit of time. Where the limit ends it, its time is the limit and the true ratio is smaller than the one printed.
+`python -m benchmarks.routing_design SEED COUNT LIMIT` prints every room with its excess over the exact optimum.
+"""
+
+import sys
+import time
+
+import numpy as np
+
+from benchmarks.synthetic.rooms import rooms
+from seatfield.routing import Piece, Stock, cut, design
+from seatfield.routing.arrays import field
+from seatfield.routing.exact import solve_exact
+from seatfield.routing.layout import Layout
+from seatfield.routing.network import checked
+from seatfield.routing.patterns import by_patterns
+from seatfield.routing.reduction import reduce
+from seatfield.routing.spools import _shelf
+
+SEED = 880_000
+LIMIT_S = 20.0
+
+
+def run():
+    """Three rooms of few runs and three of twelve and more, and one cutting."""
+    rows = []
+    for low, high in ((5, 8), (12, 16)):
+        for name, edges, terminals, sink in rooms(SEED + low, 3, least=low, most=high):
+            seconds, _ = _timed(lambda e=edges, t=terminals, s=sink: design(e, t, s))
+            exact_seconds, _ = _timed(lambda e=edges, t=terminals, s=sink: exactly(e, t, s, LIMIT_S))
+            rows.append((f"routes: {name}", seconds, f"exact model, at most {LIMIT_S:.0f} s", exact_seconds))
+    pieces, stocks = _shop()
+    seconds, _ = _timed(lambda: cut(pieces, stocks))
+    table = _shelf(pieces, stocks)
+    exact_seconds, _ = _timed(lambda: by_patterns(table, np.arange(len(pieces)), 100_000))
+    return [*rows, ("cuts: 16 pieces", seconds, "program over patterns", exact_seconds)]
+
+
+def exactly(edges, terminals, sink, limit_s):
+    """Cost and bound of the exact model, and whether it finished."""
+    reduced = reduce(checked(edges, terminals, sink))
+    graph = field(reduced.network, reduced.nodes)
+    solved = solve_exact(graph, limit_s=limit_s)
+    cost = Layout(graph, solved.routes).cost if solved.routes else np.inf
+    return cost + reduced.fixed, solved.bound + reduced.fixed, solved.finished
+
+
+def _shop():
+    rng = np.random.default_rng(SEED)
+    pieces = [
+        Piece(round(float(rng.uniform(2.0, 14.0)), 2), float(rng.choice([1.5, 2.5]))) for _ in range(16)
+    ]
+    stocks = [
+        Stock(18.0, 15.0, 1.5),
+        Stock(27.0, 30.0, 1.5),
+        Stock(39.0, 30.0, 2.5, owned=1),
+        Stock(1.9, None, 2.5),
+    ]
+    return pieces, stocks
+
+
+def _timed(work):
+    began = time.perf_counter()
+    result = work()
+    return time.perf_counter() - began, result
+
+
+def every_room(seed, count, limit_s):
+    """Each room of a set with cost, bound, time and the exact model's own."""
+    design(*rooms(1, 1)[0][1:])
+    print("room              cost     bound    proved      s  exact    bound        s   excess")
+    for name, edges, terminals, sink in rooms(seed, count):
+        seconds, found = _timed(lambda e=edges, t=terminals, s=sink: design(e, t, s))
+        exact_seconds, (cost, bound, _) = _timed(
+            lambda e=edges, t=terminals, s=sink: exactly(e, t, s, limit_s)
+        )
+        excess = 100 * (found.cost / cost - 1)
+        print(
+            f"{name:<16}{found.cost:9.3f} {found.bound:9.3f} {found.proved!s:>6} {seconds:7.3f} "
+            f"{cost:9.3f} {bound:9.3f} {exact_seconds:7.2f} {excess:+7.3f} %",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    if len(sys.argv) == 4:
+        every_room(int(sys.argv[1]), int(sys.argv[2]), float(sys.argv[3]))
+    else:
+        print(*run(), sep="\n")

@@ -1,0 +1,1 @@
+"""Inputs made up for the benchmarks."""

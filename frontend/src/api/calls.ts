@@ -1,0 +1,93 @@
+// The JSON API: every call returns its value or throws a Refusal, whose message is a sentence for the person.
+import type { Command, Comparison, Finding, Plan, Solid, State } from "./types";
+
+export type Fault = { file: string; line: number; key: string; found: string; wanted: string; nearest: string };
+export type Piece = {
+  kind: "line" | "area" | "circle" | "arc" | "text";
+  style: string;
+  ref: string;
+  key?: string;
+  points?: [number, number][];
+  closed?: boolean;
+  outline?: [number, number][];
+  holes?: [number, number][][];
+  centre?: [number, number];
+  radius_m?: number;
+  from_deg?: number;
+  sweep_deg?: number;
+  at?: [number, number];
+  text?: string;
+  anchor?: "start" | "middle" | "end";
+  rise?: "base" | "middle" | "top";
+  angle_deg?: number;
+  counts?: number[];
+};
+export type Scene = {
+  name: string;
+  about: string;
+  scale: number;
+  bounds: [number, number, number, number];
+  pieces: Piece[];
+};
+export type PlanReply = Partial<Omit<Plan, "survey">> & { survey: Plan["survey"]; findings: Finding[] };
+export type RevisionLine = { revision: number; why: string };
+export type SchemaNode = Record<string, any>;
+export type Choices = { systems: { name: string; shorthand: string; source: string }[]; finishes: string[] };
+
+/** How the view wants the floor: scale, paper in millimetres, cable or not. */
+export type Look = { scale: number; width: number; height: number; runs: boolean };
+
+export class Refusal extends Error {
+  constructor(
+    readonly status: number,
+    readonly body: { sentence?: string; faults?: Fault[]; was?: string; now?: string },
+  ) {
+    super(sentenceOf(body));
+  }
+}
+
+function sentenceOf(body: { sentence?: string; faults?: Fault[] }): string {
+  const faults = body.faults;
+  if (!faults?.length) return body.sentence ?? "The workbench gave no answer; is `seatfield serve` still running?";
+  return faults.map((f) => `${f.key ? `${f.key}: ` : ""}found ${f.found}; wanted ${f.wanted}.`).join(" ");
+}
+
+async function call<T>(path: string, request?: RequestInit): Promise<T> {
+  let reply: Response;
+  try {
+    reply = await fetch(`/api/${path}`, request);
+  } catch {
+    throw new Refusal(0, {});
+  }
+  const body: unknown = await reply.json().catch(() => ({}));
+  if (!reply.ok) throw new Refusal(reply.status, body as Refusal["body"]);
+  return body as T;
+}
+
+const post = <T>(path: string, body: unknown = {}): Promise<T> =>
+  call<T>(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
+
+export const api = {
+  state: () => call<State>("state"),
+  plan: () => call<PlanReply>("plan"),
+  floor: (look: Look) => call<Scene>(`drawing/floor?${new URLSearchParams(Object.entries(look).map(([k, v]) => [k, String(v)]))}`),
+  walls: (width: number, height: number) =>
+    call<Scene[]>(`drawing/walls?width=${width.toFixed(0)}&height=${height.toFixed(0)}`),
+  solid: () => call<Solid>("solid"),
+  edit: (commands: Command[], base?: number) => post<{ revision: number }>("edits", { commands, base: base ?? null }),
+  undo: () => post<{ revision: number }>("undo"),
+  redo: () => post<{ revision: number }>("redo"),
+  stop: () => post<{ stopped: boolean }>("stop"),
+  revisions: () => call<RevisionLine[]>("revisions"),
+  compare: (left: number, right: number) => call<Comparison>(`compare?left=${left}&right=${right}`),
+  ticks: () => call<Record<string, boolean>>("ticks"),
+  tick: (what: string, done: boolean) => post<Record<string, boolean>>("ticks", { what, done }),
+  schema: () => call<SchemaNode>("schema"),
+  choices: () => call<Choices>("choices"),
+  putPicture: (content: Blob) =>
+    call<{ file: string }>("pictures", {
+      method: "PUT",
+      headers: { "content-type": "application/octet-stream" },
+      body: content,
+    }),
+};

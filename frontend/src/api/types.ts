@@ -1,0 +1,863 @@
+// Written by scripts/browser-types from the encoder's JSON Schemas. Do not edit.
+
+export type Add = {
+  what: string;
+  at?: [number, number] | null;
+  do: "add";
+};
+
+export type AddChannels = {
+  do: "add channels";
+};
+
+export type Aim = {
+  yaw_deg: number;
+  pitch_deg: number;
+};
+
+export type Aiming = {
+  id: string;
+  toe_in_deg: number;
+  tilt_deg: number;
+  straight_off_axis_deg: number;
+  straight_db: (number | null)[];
+  straight_fine: boolean | null;
+};
+
+export type Append = {
+  key: string;
+  value: unknown;
+  do: "append";
+};
+
+export type Block = {
+  ref: string;
+  kind: string;
+  outline: [number, number][];
+  base_m: number;
+  top_m: number;
+};
+
+export type Box = {
+  ref: string;
+  kind: string;
+  at: [number, number, number];
+  size_m: [number, number, number];
+  yaw_deg: number;
+};
+
+export type Brief = {
+  code: string;
+  severity: Severity;
+  subject: string;
+  message: string;
+  at: [number, number, number] | null;
+  key: string;
+};
+
+export type CablePlan = {
+  runs: Run[];
+  cuts: Cut[];
+  labels: Label[];
+  needs: Need[];
+  findings: Finding[];
+  cost: Cost | null;
+  bound: number | null;
+  exact: boolean;
+  covers: CoverUse[];
+  terminals: TerminalUse[];
+  tests: ColdTest[];
+  readings: Reading[];
+  terminations: Termination[];
+  alternatives: seatfield__stages__cable__result__Alternative[];
+  straight_m: number;
+  polarity: string;
+  one_size: string;
+  bought: number | null;
+  waste_m: number;
+  in_wall: string[];
+};
+
+export type Candidate = {
+  system: string;
+  shorthand: string;
+  feasible: boolean;
+  score: number;
+  loudspeakers: number;
+  reasons: string[];
+  flips: string[];
+};
+
+export type CeilingThing = {
+  name: string;
+  kind: CeilingThingKind;
+  outline: [number, number][];
+  drop_m: number;
+  key: string;
+};
+
+export type CeilingThingKind = "lamp" | "beam" | "fan";
+
+export type Chain = {
+  services: ServiceSound[];
+  topologies: Topology[];
+  better_topology: string;
+  lip_sync: LipSync[];
+  proof: ProofLine[];
+  findings: Finding[];
+};
+
+export type ChannelLevel = {
+  id: string;
+  channel: string;
+  distance_m: number;
+  peak_db: number | null;
+  watts_needed_w: number | null;
+  limited_by: string;
+};
+
+export type Closure = {
+  misclosure_m: number;
+  corrections_m: number[];
+  again: string;
+  redundancy: number;
+};
+
+export type ColdTest = {
+  run: string;
+  low_ohm: number | null;
+  high_ohm: number | null;
+  basis: string;
+};
+
+export type Command = Move | SlideWall | WallLength | SplitWall | Settle | Turn | Write | Append | Add | AddChannels | Remove;
+
+export type Comparison = {
+  sentence: string;
+  lines: Difference[];
+  only_left: Finding[];
+  only_right: Finding[];
+};
+
+export type Conductor = {
+  name: string;
+  material: string;
+  loop_ohm: number;
+  loss_db: number;
+  share: number;
+};
+
+export type Cost = {
+  total: number;
+  cable: number;
+  seen: number;
+  exposed: number;
+  raceway: number;
+  bends: number;
+  holes: number;
+  thresholds: number;
+  walkways: number;
+  mains: number;
+  labour: number;
+};
+
+export type Cover = {
+  id: string;
+  kind: CoverKind;
+  outline: [number, number][];
+  wall: number | null;
+  from_m: number | null;
+  to_m: number | null;
+  height_m: number;
+  inside_m: [number, number] | null;
+  existing: boolean;
+  key: string;
+};
+
+export type CoverKind = "rug" | "curtain" | "raceway" | "skirting gap" | "cavity" | "attic";
+
+export type CoverUse = {
+  what: string;
+  cover: string;
+  surface: string;
+  path: [number, number, number][];
+  length_m: number;
+  runs: string[];
+  fill: number;
+  buy: boolean;
+};
+
+export type Cut = {
+  stock: string;
+  conductor: string;
+  spool_m: number | null;
+  owned: boolean;
+  price: number | null;
+  pieces: Piece[];
+  offcut_m: number;
+  spare: string;
+};
+
+export type Diagonal = {
+  between: [number, number];
+  length_m: number;
+};
+
+export type Difference = {
+  what: string;
+  left: string;
+  right: string;
+  better: string;
+};
+
+export type Face = {
+  ref: string;
+  start: [number, number];
+  along: [number, number];
+  inward: [number, number];
+  profile: [number, number][];
+  holes: [number, number][][];
+};
+
+export type Fairest = {
+  channels: string[];
+  places: Stead[];
+  worst_seat: string;
+  worst_before_deg: number;
+  worst_after_deg: number;
+  main_pays_deg: number;
+};
+
+export type Fault = {
+  file: string;
+  line: number;
+  key: string;
+  found: string;
+  wanted: string;
+  nearest: string;
+};
+
+export type Finding = {
+  code: string;
+  severity: Severity;
+  subject: string;
+  message: string;
+  measured: number | null;
+  limit: number | null;
+  unit: string;
+  source: string;
+  advice: string;
+  at: [number, number, number] | null;
+  key: string;
+  trace: Trace | null;
+};
+
+export type Finish = {
+  name: string;
+  freq_hz: number[];
+  absorption: number[];
+};
+
+export type Following = {
+  thing: Thing | null;
+  tapes: LiveTape[];
+  loudspeakers: Stands[];
+  subwoofers: Stands[];
+  findings: Brief[];
+  words: string;
+};
+
+export type Furniture = {
+  name: string;
+  kind: string;
+  outline: [number, number][];
+  base_m: number;
+  height_m: number;
+  key: string;
+};
+
+export type HeightOption = {
+  channels: string[];
+  method: string;
+  places: Stead[];
+  elevation_deg: number | null;
+  deviation_deg: number | null;
+  verdict: Verdict;
+  possible: boolean;
+  reasons: string[];
+  bounce: [number, number, number] | null;
+  tilt_deg: number | null;
+};
+
+export type Input = {
+  name: string;
+  value: number | string;
+  unit: string;
+};
+
+export type Label = {
+  run: string;
+  end: string;
+  text: string;
+  far: string;
+  notches: string;
+};
+
+export type Layout = {
+  system: string;
+  shorthand: string;
+  standard: boolean;
+  loudspeakers: Placed[];
+  marks: Mark[];
+  findings: Finding[];
+  subwoofers: Placed[];
+  candidates: Candidate[];
+  alternatives: seatfield__stages__layout__result__Alternative[];
+  seats: SeatView[];
+  fairest: Fairest[];
+  heights: HeightOption[];
+  aiming: Aiming[];
+  reflections: Reflection[];
+  screen: ScreenView | null;
+  sought: Sought | null;
+};
+
+export type Leg = {
+  surface: string;
+  path: [number, number, number][];
+  length_m: number;
+  hidden: boolean;
+  overhead: boolean;
+  cover: string;
+};
+
+export type Level = {
+  wish_peak_db: number;
+  seats: SeatLevel[];
+  findings: Finding[];
+};
+
+export type LipSync = {
+  service: string;
+  device: string;
+  sound_s: number;
+  picture_s: number;
+  early_s: number;
+  who: string;
+};
+
+export type LiveTape = {
+  start: [number, number];
+  end: [number, number];
+  text: string;
+  wall: string;
+};
+
+export type Loss = {
+  where: string;
+  kind: string;
+  why: string;
+  takes: string[];
+  before: string;
+  after: string;
+};
+
+export type Mark = {
+  id: string;
+  channel: string;
+  height_m: number;
+  tapes: Tape[];
+  crossing_deg: number | null;
+  wall: number | null;
+  along_m: number | null;
+  from_corner: string;
+  note: string;
+  off_m: number | null;
+};
+
+export type Mend = {
+  what: string;
+  effort: string;
+  format: string;
+  channels: number;
+  objects: boolean;
+  lossless: boolean;
+  whole: boolean;
+};
+
+export type Mount = "stand" | "shelf" | "wall" | "ceiling" | "upward";
+
+export type Move = {
+  key: string;
+  to: [number, number];
+  snap?: boolean;
+  do: "move";
+};
+
+export type Need = {
+  what: string;
+  count: number;
+  unit: string;
+  price: number | null;
+  why: string;
+};
+
+export type NeededSetting = {
+  device: string;
+  setting: string;
+  value: string;
+  otherwise: string;
+};
+
+export type Opening = {
+  id: string;
+  kind: OpeningKind;
+  wall: number;
+  start_m: number;
+  width_m: number;
+  sill_m: number;
+  height_m: number;
+  hinge: string;
+  opens: string;
+  beyond: [number, number][];
+  leak: boolean;
+  curtain: boolean;
+  key: string;
+};
+
+export type OpeningKind = "door" | "window" | "archway";
+
+export type Piece = {
+  run: string;
+  length_m: number;
+};
+
+export type Placed = {
+  id: string;
+  channel: string;
+  plain_name: string;
+  model: string;
+  at: [number, number, number] | null;
+  mount: Mount | null;
+  azimuth_deg: number | null;
+  elevation_deg: number | null;
+  distance_m: number | null;
+  deviation_deg: number | null;
+  verdict: Verdict;
+  placed: boolean;
+  limit: string;
+  source: string;
+  verdicts: Verdict[];
+  aim: Aim | null;
+  bounce: [number, number, number] | null;
+};
+
+export type Plan = {
+  survey: Survey;
+  layout: Layout | null;
+  cable: CablePlan | null;
+  level: Level | null;
+  chain: Chain | null;
+};
+
+export type Plane = {
+  points: [[number, number, number], [number, number, number], [number, number, number]];
+};
+
+export type Progress = {
+  revision: number;
+  stage: string;
+  trouble: string;
+};
+
+export type ProofLine = {
+  service: string;
+  device: string;
+  expected: string;
+  channels: number;
+  objects: boolean;
+  display_shows: string;
+  settings: string[];
+  tell_apart: string;
+  facts: [string, string][];
+};
+
+export type Radiator = {
+  wall: number;
+  from_m: number;
+  to_m: number;
+  key: string;
+};
+
+export type Reading = {
+  shows: string;
+  means: string;
+  do: string;
+};
+
+export type Reflection = {
+  id: string;
+  channel: string;
+  surface: string;
+  at: [number, number, number];
+  delay_ms: number;
+  level_db: number | null;
+  there: string;
+  within_rule: boolean;
+  off_axis_deg: number;
+};
+
+export type Remove = {
+  key: string;
+  do: "remove";
+};
+
+export type Room = {
+  floor: [number, number][];
+  tape: TapeReadings | null;
+  ceiling_m: number | null;
+  ceiling_planes: Plane[];
+  floor_finish: Finish;
+  ceiling_finish: Finish;
+  walls: Wall[];
+  temperature_c: number;
+  tolerance_m: number;
+  openings: Opening[];
+  furniture: Furniture[];
+  covers: Cover[];
+  sockets: Socket[];
+  radiators: Radiator[];
+  treatments: Treatment[];
+  ceiling_things: CeilingThing[];
+};
+
+export type Run = {
+  id: string;
+  channel: string;
+  loudspeaker: string;
+  amplifier: string;
+  path: [number, number, number][];
+  legs: Leg[];
+  straight_m: number;
+  routed_m: number;
+  cut_m: number;
+  conductor: string;
+  loop_ohm: number | null;
+  loss_db: number | null;
+  weighed: Conductor[];
+  kind: string;
+  terminal: string;
+  conductor_source: string;
+  elsewhere: string;
+  ripple_db: number | null;
+  damping: number | null;
+  half_decibel: string;
+  enough: string;
+  loop_in_place_ohm: number | null;
+  flat: boolean;
+};
+
+export type ScreenView = {
+  angle_deg: number;
+  heights: number;
+  distance_m: number;
+  pixels_m: [number, number];
+  centre_below_deg: number | null;
+  centre_tilt_deg: number | null;
+};
+
+export type SeatChannel = {
+  id: string;
+  channel: string;
+  azimuth_deg: number;
+  elevation_deg: number;
+  distance_m: number;
+  azimuth_error_deg: number;
+  deviation_deg: number;
+  arrival_ms: number;
+  off_axis_deg: number | null;
+  off_axis_db: (number | null)[];
+};
+
+export type SeatLevel = {
+  seat: string;
+  channels: ChannelLevel[];
+};
+
+export type SeatView = {
+  seat: string;
+  channels: SeatChannel[];
+  spread_ms: number;
+  worst: string;
+};
+
+export type ServiceSound = {
+  service: string;
+  device: string;
+  path: string[];
+  links: string[];
+  offered: string;
+  format: string;
+  channels: number;
+  rate_hz: number;
+  bits: number;
+  objects: boolean;
+  lossless: boolean;
+  rendered: number | null;
+  settings: NeededSetting[];
+  losses: Loss[];
+  mends: Mend[];
+  display_shows: string;
+};
+
+export type Settle = {
+  do: "settle";
+};
+
+export type Severity = "stop" | "fix" | "note";
+
+export type SlideWall = {
+  wall: number;
+  to: [number, number];
+  snap?: boolean;
+  do: "slide wall";
+};
+
+export type Socket = {
+  wall: number;
+  at_m: number;
+  circuit: string;
+  key: string;
+};
+
+export type Solid = {
+  floor: [number, number][];
+  ceiling: [number, number, number][];
+  walls: Face[];
+  blocks: Block[];
+  boxes: Box[];
+  ways: Way[];
+  ears: [number, number, number][];
+};
+
+export type Sought = {
+  merit: number | null;
+  grid_merit_gain: number;
+  step_m: number;
+  tried: number;
+  claim: string;
+  costs: [string, string, number][];
+};
+
+export type SplitWall = {
+  wall: number;
+  at: [number, number];
+  do: "split wall";
+};
+
+export type Stand = {
+  step: string;
+  about: string;
+  missing: string;
+  stops: number;
+  mends: number;
+};
+
+export type Stands = {
+  id: string;
+  channel: string;
+  azimuth_deg: number | null;
+  elevation_deg: number | null;
+  distance_m: number | null;
+  deviation_deg: number | null;
+  verdict: Verdict;
+};
+
+export type State = {
+  revision: number;
+  why: string;
+  name: string;
+  units: string;
+  currency: string;
+  read_only: boolean;
+  can_undo: boolean;
+  can_redo: boolean;
+  faults: Fault[];
+  things: Thing[];
+  standing: Stand[];
+  progress: Progress;
+  whole: boolean;
+  data: Record<string, unknown>;
+  underlay: Underlay | null;
+};
+
+export type Stead = {
+  channel: string;
+  at: [number, number, number];
+  mount: Mount;
+  azimuth_deg: number;
+  elevation_deg: number;
+  distance_m: number;
+  deviation_deg: number;
+};
+
+export type Survey = {
+  room: Room;
+  walls: WallFrame[];
+  area_m2: number;
+  volume_m3: number;
+  corner_heights_m: number[];
+  closure: Closure | null;
+  sound: boolean;
+  findings: Finding[];
+  ceiling: [number, number, number][];
+};
+
+export type Tape = {
+  corner: string;
+  at: [number, number];
+  distance_m: number;
+};
+
+export type TapeReadings = {
+  walls_m: number[];
+  diagonals: Diagonal[];
+};
+
+export type TerminalUse = {
+  run: string;
+  channel: string;
+  amplifier: string;
+  terminal: string;
+  pre_out: string;
+};
+
+export type Termination = {
+  run: string;
+  end: string;
+  terminal: string;
+  how: string;
+  strip_m: number;
+  note: string;
+};
+
+export type Thing = {
+  key: string;
+  ref: string;
+  kind: string;
+  name: string;
+  step: string;
+  at: [number, number];
+  placed: boolean;
+  outline: [number, number][];
+  outline_in_file: boolean;
+  width_m: number;
+  about: string;
+  number: number | null;
+};
+
+export type Topology = {
+  name: string;
+  services: TopologySound[];
+  whole: number;
+};
+
+export type TopologySound = {
+  service: string;
+  device: string;
+  format: string;
+  channels: number;
+  objects: boolean;
+  lossless: boolean;
+};
+
+export type Trace = {
+  formula: string;
+  inputs: Input[];
+};
+
+export type Treatment = {
+  name: string;
+  finish: Finish;
+  outline: [number, number][];
+  wall: number | null;
+  from_m: number | null;
+  to_m: number | null;
+  sill_m: number;
+  height_m: number;
+  key: string;
+};
+
+export type Turn = {
+  key: string;
+  do: "turn";
+};
+
+export type Underlay = {
+  file: string;
+  points: [[number, number], [number, number]];
+  length_m: number;
+};
+
+export type Verdict = "good" | "usable" | "poor" | "not possible";
+
+export type Wall = {
+  number: number;
+  finish: Finish;
+  build: WallBuild | null;
+  stud_spacing_m: number | null;
+  first_stud_m: number | null;
+  services: [number, number][];
+};
+
+export type WallBuild = "masonry" | "stud" | "panel";
+
+export type WallFrame = {
+  wall: Wall;
+  start: [number, number];
+  end: [number, number];
+  length_m: number;
+  along: [number, number];
+  inward: [number, number];
+};
+
+export type WallLength = {
+  wall: number;
+  length: string;
+  do: "wall length";
+};
+
+export type Way = {
+  ref: string;
+  path: [number, number, number][];
+  hidden: boolean;
+};
+
+export type Write = {
+  key: string;
+  value?: unknown;
+  do: "write";
+};
+
+export type seatfield__stages__cable__result__Alternative = {
+  name: string;
+  cost: number;
+  cable_m: number;
+  seen_m: number;
+  raceway_m: number;
+  holes: number;
+  walkways: number;
+  hours: number;
+  bought: number;
+  routes: [string, [number, number, number][]][];
+};
+
+export type seatfield__stages__layout__result__Alternative = {
+  channels: string[];
+  places: Stead[];
+  merit_loss: number;
+  degrees: number;
+  decibels: number;
+  cable_m: number;
+  holes: number;
+};

@@ -1,0 +1,53 @@
+// Where the room lies on the screen: metres to pixels and back, and the scale that keeps letters their size.
+
+export type Spot = [number, number];
+export type View = { width: number; height: number; centre: Spot; pxPerM: number };
+
+/** Pixels for a millimetre of paper: 9 pt letters come to 15 px, and to 12 px where the view is narrow. */
+export const pxPerMm = (view: { width: number }): number => (view.width < 600 ? 3.8 : 4.7);
+const AROUND_MM = 16;
+/** What walls are drawn thick, on both sides together. */
+const WALLS_M = 0.5;
+
+export const scaleOf = (view: View): number => Math.min(1000, Math.max(5, (1000 * pxPerMm(view)) / view.pxPerM));
+
+export const toPx = (view: View, [x, y]: Spot): Spot => [
+  view.width / 2 + (x - view.centre[0]) * view.pxPerM,
+  view.height / 2 - (y - view.centre[1]) * view.pxPerM,
+];
+
+export const toM = (view: View, [x, y]: Spot): Spot => [
+  view.centre[0] + (x - view.width / 2) / view.pxPerM,
+  view.centre[1] - (y - view.height / 2) / view.pxPerM,
+];
+
+/** The view that shows all of some points, with room for the measures around them. */
+export function fitted(points: readonly Spot[], width: number, height: number): View {
+  if (!points.length) return { width, height, centre: [0, 0], pxPerM: 100 };
+  const xs = points.map(([x]) => x);
+  const ys = points.map(([, y]) => y);
+  const [left, right, low, high] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+  const around = 2 * AROUND_MM * pxPerMm({ width });
+  const pxPerM = Math.max(
+    20,
+    Math.min((width - around) / (right - left + WALLS_M), (height - around) / (high - low + WALLS_M)),
+  );
+  return { width, height, centre: [(left + right) / 2, (low + high) / 2], pxPerM };
+}
+
+/** Zoom by a factor about a point of the screen, which stays where it is. */
+export function zoomed(view: View, factor: number, about: Spot): View {
+  const pxPerM = Math.min(3000, Math.max(15, view.pxPerM * factor));
+  const [x, y] = toM(view, about);
+  const real = pxPerM / view.pxPerM;
+  return {
+    ...view,
+    pxPerM,
+    centre: [x + (view.centre[0] - x) / real, y + (view.centre[1] - y) / real],
+  };
+}
+
+export const panned = (view: View, dx: number, dy: number): View => ({
+  ...view,
+  centre: [view.centre[0] - dx / view.pxPerM, view.centre[1] + dy / view.pxPerM],
+});

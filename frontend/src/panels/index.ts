@@ -1,0 +1,18 @@
+// The panels by the step of the job; a step without one shows its sentences only. Add a file and a line here.
+import type { Component } from "svelte";
+
+import Cable from "./Cable.svelte";
+import Paper from "./Paper.svelte";
+import Places from "./Places.svelte";
+import Room from "./Room.svelte";
+import Seats from "./Seats.svelte";
+import Signal from "./Signal.svelte";
+
+export const PANELS: Record<string, Component> = {
+  room: Room,
+  seats: Seats,
+  places: Places,
+  cable: Cable,
+  signal: Signal,
+  paper: Paper,
+};

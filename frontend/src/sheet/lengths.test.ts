@@ -1,0 +1,10 @@
+import { expect, test } from "vitest";
+
+import { length } from "./lengths";
+
+test("lengths read as on the sheets: metres to the centimetre, feet and inches to the eighth", () => {
+  expect(length(2.405, "m")).toBe("2.40 m");
+  expect(length(1.7907, "ft")).toBe("5′ 10 1/2″");
+  expect(length(0.009525, "ft")).toBe("3/8″");
+  expect(length(0.3048, "ft")).toBe("1′ 0″");
+});

@@ -1,0 +1,219 @@
+// What the page knows: the newest state, plan and drawing of the project, and what the person is at.
+import { api, Refusal, type Choices, type Look, type PlanReply, type Scene, type SchemaNode } from "../api/calls";
+import type { Frame } from "../api/frames";
+import { Live } from "../api/live";
+import type { Command, Following, State, Thing } from "../api/types";
+import { fitted, pxPerMm, scaleOf, type Spot, type View } from "../drawing/view";
+
+export type Sight = "plan" | "walls" | "round" | "compare";
+export type Trouble = { sentence: string; key: string };
+
+const RESCALE_MS = 220;
+
+class Work {
+  state = $state.raw<State | null>(null);
+  plan = $state.raw<PlanReply | null>(null);
+  scene = $state.raw<Scene | null>(null);
+  schema = $state.raw<SchemaNode | null>(null);
+  choices = $state.raw<Choices>({ systems: [], finishes: [] });
+  ticks = $state.raw<Record<string, boolean>>({});
+  /** What moves now: the newest answer to the hand. */
+  followed = $state.raw<{ following: Following; scene: Scene; seq: number } | null>(null);
+  view = $state.raw<View>({ width: 0, height: 0, centre: [0, 0], pxPerM: 100 });
+  sight = $state<Sight>("plan");
+  step = $state("room");
+  selected = $state("");
+  runs = $state(false);
+  connected = $state(true);
+  stage = $state("");
+  saved = $state("saved");
+  trouble = $state.raw<Trouble | null>(null);
+  said = $state("");
+
+  readonly live = new Live(
+    (frame) => this.#hear(frame),
+    (yes) => {
+      const back = yes && !this.connected;
+      this.connected = yes;
+      if (back) void this.load();
+    },
+  );
+  #fittedFor = "";
+  #drawnFor = "";
+  #rescale: ReturnType<typeof setTimeout> | undefined;
+  #loading: Promise<void> | null = null;
+  #again = false;
+
+  get things(): Thing[] {
+    return this.state?.things ?? [];
+  }
+
+  get thing(): Thing | undefined {
+    return this.things.find((one) => one.key === this.selected);
+  }
+
+  get busy(): boolean {
+    return this.stage !== "";
+  }
+
+  async start(): Promise<void> {
+    this.live.open();
+    await this.load();
+    const [schema, choices, ticks] = await Promise.all([api.schema(), api.choices(), api.ticks()]);
+    [this.schema, this.choices, this.ticks] = [schema, choices, ticks];
+  }
+
+  /** Load what stands now; calls that come meanwhile are one more load. */
+  load(): Promise<void> {
+    if (this.#loading) {
+      this.#again = true;
+      return this.#loading;
+    }
+    this.#loading = this.#load().finally(() => {
+      this.#loading = null;
+      if (this.#again) {
+        this.#again = false;
+        void this.load();
+      }
+    });
+    return this.#loading;
+  }
+
+  async #load(): Promise<void> {
+    try {
+      const state = await api.state();
+      this.state = state;
+      this.stage = state.progress.stage;
+      if (!state.name && state.faults.length) return;
+      this.#fitOnce();
+      await Promise.all([this.draw(), api.plan().then((plan) => (this.plan = plan))]);
+    } catch (refused) {
+      this.tell(refused);
+    }
+  }
+
+  /** Fetch the drawing at the view's scale. */
+  async draw(): Promise<void> {
+    if (!this.view.width) return;
+    const look = this.look;
+    this.#drawnFor = JSON.stringify(look);
+    this.scene = await api.floor(look);
+    this.followed = null;
+  }
+
+  #fitOnce(): void {
+    const walls = this.things.filter((one) => one.kind === "wall").flatMap((one) => one.outline as Spot[]);
+    const box = JSON.stringify(walls);
+    if (!this.view.width || !walls.length) return;
+    if (!this.#fittedFor) {
+      this.view = fitted(walls, this.view.width, this.view.height);
+      this.#fittedFor = box;
+    }
+  }
+
+  fit(): void {
+    this.#fittedFor = "";
+    this.#fitOnce();
+    this.rescaleSoon();
+  }
+
+  resized(width: number, height: number): void {
+    const first = !this.view.width;
+    this.view = { ...this.view, width, height };
+    this.#fittedFor = "";
+    this.#fitOnce();
+    if (first) void this.draw().catch((refused: unknown) => this.tell(refused));
+    else this.rescaleSoon();
+  }
+
+  /** How the view wants the floor drawn. */
+  get look(): Look {
+    const { width, height } = this.view;
+    const mm = pxPerMm(this.view);
+    const two = (value: number): number => Math.round(value * 100) / 100;
+    return { scale: two(scaleOf(this.view)), width: two(width / mm), height: two(height / mm), runs: this.runs };
+  }
+
+  see(view: View): void {
+    this.view = view;
+    this.rescaleSoon();
+  }
+
+  /** Once the view rests, draw at its scale, so that letters have their size again. */
+  rescaleSoon(): void {
+    clearTimeout(this.#rescale);
+    this.#rescale = setTimeout(() => {
+      if (this.state && JSON.stringify(this.look) !== this.#drawnFor) void this.draw().catch((refused: unknown) => this.tell(refused));
+    }, RESCALE_MS);
+  }
+
+  /** Make commands and save them; false where they were refused, with the reason told. */
+  async edit(commands: Command[], key = ""): Promise<boolean> {
+    this.saved = "saving …";
+    try {
+      await api.edit(commands, this.state?.revision);
+      this.trouble = null;
+      this.saved = "saved";
+      await this.load();
+      return true;
+    } catch (refused) {
+      this.saved = "not saved";
+      this.tell(refused, key);
+      if (refused instanceof Refusal && refused.status === 409) await this.load();
+      return false;
+    }
+  }
+
+  async step_back(redo = false): Promise<void> {
+    try {
+      await (redo ? api.redo() : api.undo());
+      this.trouble = null;
+      this.saved = "saved";
+      await this.load();
+    } catch (refused) {
+      this.tell(refused);
+    }
+  }
+
+  async tick(what: string, done: boolean): Promise<void> {
+    try {
+      this.ticks = await api.tick(what, done);
+    } catch (refused) {
+      this.tell(refused);
+    }
+  }
+
+  /** Stop what is computed beside the hand. */
+  halt(): void {
+    void api.stop().catch((refused: unknown) => this.tell(refused));
+  }
+
+  select(key: string, step?: string): void {
+    this.selected = key;
+    const thing = this.things.find((one) => one.key === key);
+    if (step ?? thing?.step) this.step = step ?? thing!.step;
+  }
+
+  tell(refused: unknown, key = ""): void {
+    const sentence = refused instanceof Error ? refused.message : String(refused);
+    this.trouble = { sentence, key };
+  }
+
+  #hear(frame: Frame): void {
+    if (frame.kind === "followed") {
+      this.followed = { following: frame.following, scene: frame.scene, seq: frame.seq };
+      if (this.trouble?.key === "hand") this.trouble = null;
+    } else if (frame.kind === "refused") {
+      this.trouble = { sentence: frame.sentence, key: "hand" };
+      this.followed = this.followed ? { ...this.followed, seq: frame.seq } : null;
+    } else if (frame.kind === "revision") {
+      if (frame.revision !== this.state?.revision) void this.load();
+    } else {
+      const ended = this.stage !== "" && frame.stage === "";
+      this.stage = frame.stage;
+      if (ended) void this.load();
+    }
+  }
+}
+
+export const work = new Work();

@@ -1,0 +1,92 @@
+"""The first sheet: the job in order, the worst findings, the list of sheets."""
+
+from typing import Any
+
+from seatfield.drawing import Title, floor_sketch, svg
+from seatfield.model import Project, Severity
+from seatfield.pack.cautions import cautions
+from seatfield.pack.telling import told
+from seatfield.pack.works import drawn_data
+from seatfield.stages.plan import Plan
+
+WORST, LIGHT = 5, 3
+SKETCH_MM = (62.0, 62.0)
+
+
+def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
+    """Say what the job is, in order, and what is worst."""
+    heavy = [f for f in plan.findings if f.severity is not Severity.NOTE]
+    worst = heavy[:WORST] or list(plan.findings[:LIGHT])
+    return {
+        "kind": "cover",
+        "name": "The job",
+        "over": f"Hand-over pack, revision {title.revision}, {title.date}",
+        "what": _what(project, plan),
+        "steps": [{"what": what, "detail": detail} for what, detail in _steps(plan)],
+        "sketch": _sketch(project, plan),
+        "worst_title": "Mend this first" if heavy else "Worth knowing first",
+        "worst": [told(finding) for finding in worst],
+        "caution": cautions()["first"],
+    }
+
+
+def _what(project: Project, plan: Plan) -> str:
+    seats = f"{len(project.seats)} seat{'s' if len(project.seats) != 1 else ''}"
+    area = f"{plan.survey.area_m2:.1f} m²"
+    if plan.layout is None:
+        return f"A room of {area} with {seats}; the loudspeakers are not laid out yet."
+    words = (
+        f" ({plan.layout.shorthand})"
+        if plan.layout.shorthand and plan.layout.shorthand != plan.layout.system
+        else ""
+    )
+    return f"Sound system {plan.layout.system}{words} in a room of {area} with {seats}."
+
+
+def _steps(plan: Plan) -> tuple[tuple[str, str], ...]:
+    """List the job in order; a step says how much there is of it, or what is missing."""
+    stops = sum(f.severity is Severity.STOP for f in plan.findings)
+    mends = sum(f.severity is Severity.FIX for f in plan.findings)
+    marks = len(plan.layout.marks) if plan.layout else 0
+    runs = len(plan.cable.runs) if plan.cable else 0
+    todo = f"{_count(stops, 'thing stops', 'things stop')} the job, {_count(mends, 'should', 'should')} be mended."
+    return (
+        ("Read the cautions and get leave for holes", ""),
+        ("Mend what the findings say", todo if stops or mends else _notes(len(plan.findings))),
+        ("Check the floor plan with a tape", "One wall and one diagonal are enough to catch a slip."),
+        (
+            "Mark every place",
+            f"{_count(marks, 'place', 'places')}, two tapes and a height each."
+            if marks
+            else "No places yet.",
+        ),
+        ("Buy what is missing", ""),
+        (
+            "Lay the cable dry, cut, label both ends",
+            _count(runs, "run", "runs") + "." if runs else "No runs yet.",
+        ),
+        ("Fix and pull, the longest run first", ""),
+        ("Test every run with everything unplugged", "Through, not short, the right one, plus to plus."),
+        ("Connect, volume down, one loudspeaker at a time", "Somebody else says where it sounds."),
+        (
+            "Write what was built differently into the boxes",
+            "Type it in, print the next revision, throw this one away.",
+        ),
+    )
+
+
+def _notes(number: int) -> str:
+    return (
+        f"Nothing stops the job; {_count(number, 'note', 'notes')} to read." if number else "There are none."
+    )
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+def _sketch(project: Project, plan: Plan) -> dict[str, str] | None:
+    if not plan.survey.sound:
+        return None
+    scene = floor_sketch(project, plan, SKETCH_MM)
+    return drawn_data(svg(scene, theme="print", sheet=False), scene.about)

@@ -1,0 +1,197 @@
+"""A session with its plans: what the workbench asks, each question one call."""
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from seatfield.model import Fault, Finding, Project, Underlay
+from seatfield.pipeline.beside import Helper, PackTask, Planner, Progress
+from seatfield.pipeline.comparing import Comparison, compare
+from seatfield.pipeline.planning import Watch
+from seatfield.pipeline.session import Revision, Session
+from seatfield.pipeline.standing import Stand, standing
+from seatfield.pipeline.things import Thing, things
+from seatfield.stages.plan import Plan
+from seatfield.store import append_record, read_log
+
+TICKS = "ticks"
+PATIENCE_S = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What the workbench shows of a revision besides its drawing.
+
+    Parameters
+    ----------
+    revision
+        Its number.
+    why
+        What made it.
+    name, units, currency
+        Of the project; as in the file.
+    read_only, can_undo, can_redo
+        What may be done.
+    faults
+        Faults of the file; where there are any, the rest is of the last revision without.
+    things
+        What can be taken hold of.
+    standing
+        How the job stands.
+    progress
+        How planning beside the hand stands.
+    whole
+        Whether every stage is planned.
+    data
+        The file's plain data, as typed.
+    underlay
+        The picture under the plan.
+    """
+
+    revision: int
+    why: str
+    name: str
+    units: str
+    currency: str
+    read_only: bool
+    can_undo: bool
+    can_redo: bool
+    faults: tuple[Fault, ...]
+    things: tuple[Thing, ...]
+    standing: tuple[Stand, ...]
+    progress: Progress
+    whole: bool
+    data: dict[str, Any]
+    underlay: Underlay | None
+
+
+class UnknownFindingError(LookupError):
+    """A finding was asked for that this plan does not have."""
+
+    def __init__(self, code: str, subject: str) -> None:
+        super().__init__(f"No finding is called {code}@{subject} here; it may have been mended meanwhile.")
+
+
+class Bench:
+    """A session, the plans of its revisions, and the process that makes the slow ones.
+
+    Parameters
+    ----------
+    folder, read_only
+        As for `Session`.
+    """
+
+    def __init__(self, folder: Path | str, *, read_only: bool = False) -> None:
+        self.session = Session(folder, read_only=read_only)
+        self._told: list[Watch] = []
+        self._helper = Helper()
+        self._planner = Planner(self._helper, self._tell)
+        self.session.listen(self._ask)
+
+    def begin(self) -> None:
+        """Start planning beside the hand; call it once the first view is out, for both want the processor."""
+        self._ask(self.session.now)
+
+    def watch(self, told: Watch) -> None:
+        """Call `told` with the name of the stage that starts beside the hand; an empty one where it ends."""
+        self._told.append(told)
+
+    def close(self) -> None:
+        """End the planner and its process."""
+        self._planner.close()
+        self._helper.close()
+
+    def shown(self) -> Revision:
+        """Return the newest revision without faults, which is what is shown; the newest where there is none."""
+        now = self.session.now
+        if now.opened.project is not None:
+            return now
+        numbers = range(now.number - 1, 0, -1)
+        sound = (found for n in numbers if (found := self.session.revision(n)).opened.project is not None)
+        return next(sound, now)
+
+    def plan(self, revision: Revision) -> Plan:
+        """Return the best plan that is there of a revision: whole, or what follows the hand."""
+        return self._planner.plan(revision.number) or self.session.quick(revision.project)
+
+    def whole_plan(self, revision: Revision) -> Plan:
+        """Return the whole plan of a revision, waiting for it; what follows the hand where it does not come."""
+        if self._planner.plan(revision.number) is None:
+            self._planner.ask(revision.number, revision.project)
+            self._planner.wait(revision.number, PATIENCE_S)
+        return self.plan(revision)
+
+    def state(self) -> State:
+        """Return what the workbench shows."""
+        session, shown = self.session, self.shown()
+        project = shown.opened.project
+        plan = self.plan(shown) if project else None
+        return State(
+            session.now.number,
+            session.now.why,
+            project.name if project else "",
+            project.units.value if project else "m",
+            project.currency if project else "",
+            session.read_only,
+            session.can_undo,
+            session.can_redo,
+            session.now.faults,
+            things(project, plan.survey) if project and plan else (),
+            standing(project, plan) if project and plan else (),
+            self._planner.progress,
+            self._planner.plan(shown.number) is not None,
+            shown.data(),
+            project.underlay if project else None,
+        )
+
+    def finding(self, code: str, subject: str) -> Finding:
+        """Return a finding of what is shown.
+
+        Raises
+        ------
+        UnknownFindingError
+            If there is none of that code and subject.
+        """
+        for finding in self.plan(self.shown()).findings:
+            if (finding.code, finding.subject) == (code, subject):
+                return finding
+        raise UnknownFindingError(code, subject)
+
+    def compare(self, left: int, right: int) -> Comparison:
+        """Compare two revisions by their whole plans."""
+        sides = [self.session.revision(number) for number in (left, right)]
+        one, other = [(side.project, self.whole_plan(side)) for side in sides]
+        return compare(one, other)
+
+    def pack(self, *, paper: str, day: date) -> bytes:
+        """Print the pack of what is shown, beside the hand."""
+        shown = self.shown()
+        made = self._helper.do(PackTask(shown.project, paper, day, str(shown.number)))
+        assert isinstance(made, bytes)
+        return made
+
+    def stop(self) -> None:
+        """Stop what is computed beside the hand."""
+        self._planner.stop()
+
+    def tick(self, what: str, *, done: bool, at: str) -> dict[str, bool]:
+        """Keep that something was done, or was not after all, in the project's log; return all ticks."""
+        self.session.refuse_if_read_only()
+        append_record(self.session.folder, TICKS, {"what": what, "done": done}, at=at)
+        return self.ticks()
+
+    def ticks(self) -> dict[str, bool]:
+        """Return what was ticked, by its last word."""
+        entries = read_log(self.session.folder, TICKS).entries
+        told = {str(entry.data.get("what", "")): bool(entry.data.get("done")) for entry in entries}
+        return {what: done for what, done in told.items() if done}
+
+    def _ask(self, revision: Revision) -> None:
+        project: Project | None = revision.opened.project
+        if project is not None:
+            self._planner.ask(revision.number, project)
+
+    def _tell(self, progress: Progress) -> None:
+        for told in tuple(self._told):
+            told(progress.stage)

@@ -1,0 +1,146 @@
+"""Two states of a project side by side: what each gives, and what only one of them has."""
+
+from dataclasses import dataclass
+
+from seatfield.drawing.measures import length_text
+from seatfield.model import Finding, LengthUnit, Project, Severity
+from seatfield.stages.layout.result import Placed, Verdict
+from seatfield.stages.plan import Plan
+
+Side = tuple[Project, Plan]
+_RANK = tuple(Verdict)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One line of a comparison.
+
+    Parameters
+    ----------
+    what
+        What is compared.
+    left, right
+        How each state has it; empty where it has none.
+    better
+        ``left``, ``right``, or empty where neither is, or nobody can say.
+    """
+
+    what: str
+    left: str
+    right: str
+    better: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two states side by side.
+
+    Parameters
+    ----------
+    sentence
+        What it comes to.
+    lines
+        What differs.
+    only_left, only_right
+        Findings that only one of them has.
+    """
+
+    sentence: str
+    lines: tuple[Difference, ...]
+    only_left: tuple[Finding, ...]
+    only_right: tuple[Finding, ...]
+
+
+def compare(left: Side, right: Side) -> Comparison:
+    """Compare two states of a project.
+
+    Parameters
+    ----------
+    left, right
+        Project and plan of each.
+    """
+    lines = tuple(
+        line for line in (*_places(left[1], right[1]), *_figures(left, right)) if line.left != line.right
+    )
+    only_left, only_right = _only(left[1], right[1]), _only(right[1], left[1])
+    return Comparison(_sentence(lines, only_left, only_right), lines, only_left, only_right)
+
+
+def _sentence(lines: tuple[Difference, ...], left: tuple[Finding, ...], right: tuple[Finding, ...]) -> str:
+    if not lines and not left and not right:
+        return "The two come to the same."
+    won = [sum(line.better == side for line in lines) for side in ("left", "right")]
+    counts = f"The first is better on {won[0]} of {len(lines)} lines, the second on {won[1]}"
+    weight = [_weight(side) for side in (left, right)]
+    if weight[0] == weight[1]:
+        return f"{counts}; their findings weigh the same."
+    lighter = "first" if weight[0] < weight[1] else "second"
+    return f"{counts}; the {lighter} has fewer findings that matter."
+
+
+def _weight(findings: tuple[Finding, ...]) -> tuple[int, int]:
+    return tuple(sum(f.severity is s for f in findings) for s in (Severity.STOP, Severity.FIX))  # type: ignore[return-value]
+
+
+def _only(one: Plan, other: Plan) -> tuple[Finding, ...]:
+    there = {(f.code, f.subject) for f in other.findings}
+    return tuple(f for f in one.findings if (f.code, f.subject) not in there)
+
+
+def _places(left: Plan, right: Plan) -> tuple[Difference, ...]:
+    placed = [
+        {one.id: one for one in plan.layout.loudspeakers} if plan.layout else {} for plan in (left, right)
+    ]
+    ids = dict.fromkeys([*placed[0], *placed[1]])
+    return tuple(_place(name, placed[0].get(name), placed[1].get(name)) for name in ids)
+
+
+def _place(name: str, left: Placed | None, right: Placed | None) -> Difference:
+    better = ""
+    if left and right and (_quality(left) != _quality(right)):
+        better = "left" if _quality(left) < _quality(right) else "right"
+    return Difference(name, _told(left), _told(right), better)
+
+
+def _quality(one: Placed) -> tuple[int, float]:
+    return _RANK.index(one.verdict), round(one.deviation_deg or 0.0, 1)
+
+
+def _told(one: Placed | None) -> str:
+    if one is None:
+        return ""
+    if one.azimuth_deg is None or one.elevation_deg is None:
+        return "no place yet"
+    off = f", {one.deviation_deg:.0f}° outside" if one.deviation_deg and one.deviation_deg >= 0.5 else ""
+    return f"{one.verdict.value}, at {one.azimuth_deg:+.0f}°{off}"
+
+
+def _figures(left: Side, right: Side) -> tuple[Difference, ...]:
+    unit = left[0].units
+    cables = [side[1].cable for side in (left, right)]
+    lines = [_lower("room", _area(left), _area(right), judged=False)]
+    if all(cable is not None for cable in cables):
+        cut = [sum(run.cut_m for run in cable.runs) for cable in cables if cable]
+        lines.append(_length("cable to cut", cut, unit))
+        costs = [cable.cost.total if cable and cable.cost else None for cable in cables]
+        if costs[0] is not None and costs[1] is not None:
+            texts = [f"{cost:.0f} {left[0].currency}".strip() for cost in costs if cost is not None]
+            lines.append(_lower("cost of the routes, by your weights", *texts, numbers=(costs[0], costs[1])))
+    return tuple(lines)
+
+
+def _area(side: Side) -> str:
+    return f"{side[1].survey.area_m2:.1f} m²"
+
+
+def _length(what: str, lengths_m: list[float], unit: LengthUnit) -> Difference:
+    left, right = (length_text(length, unit) for length in lengths_m)
+    return _lower(what, left, right, numbers=(lengths_m[0], lengths_m[1]))
+
+
+def _lower(
+    what: str, left: str, right: str, *, numbers: tuple[float, float] = (0.0, 0.0), judged: bool = True
+) -> Difference:
+    """Make a line on which the lower number is the better."""
+    better = "" if not judged or left == right else "left" if numbers[0] < numbers[1] else "right"
+    return Difference(what, left, right, better)

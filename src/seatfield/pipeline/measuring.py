@@ -1,0 +1,397 @@
+"""Measure a room: write sweeps, keep takes, read them again. Recordings live in the project's ``log/takes``."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from seatfield.model import Point3, Project, SweepSet, Take, TakenFile, TakeState, worst_first
+from seatfield.pipeline.encoding import encode
+from seatfield.pipeline.planning import plan
+from seatfield.pipeline.retelling import read_sweep_set, read_take
+from seatfield.pipeline.waves import write_wave
+from seatfield.stages.faults import Faults
+from seatfield.stages.faults import plan as find_faults
+from seatfield.stages.plan import Plan
+from seatfield.stages.takes import (
+    Known,
+    Session,
+    Spot,
+    SweepParams,
+    SweepPlan,
+    TakeRead,
+    Takes,
+    approach,
+    block,
+    block_s,
+    blocks,
+    findings_of,
+    known_of,
+    plan_sweeps,
+    read_spot,
+)
+from seatfield.stages.terminals import plan as plan_terminals
+from seatfield.store import append_record, read_log
+
+TAKES, SWEEPS = "takes", "sweeps"
+SAME_PLACE_M = 0.005
+Watch = Callable[[str], None]
+
+
+class NotMeasurableError(ValueError):
+    """Something stands in the way of measuring; the message says what and what to do."""
+
+
+def folder_of(path: Path) -> Path:
+    """Return the project's folder, whether it or its file was named."""
+    return path if path.is_dir() else path.parent
+
+
+def prepared(project: Project) -> Plan:
+    """Return the plan as far as measuring needs it.
+
+    Raises
+    ------
+    NotMeasurableError
+        If the room is not fit to be planned in.
+    """
+    made = plan(project, "layout")
+    if made.layout is None:
+        raise NotMeasurableError(
+            "The room's outline or its seats have faults, so there is nothing to measure against. "
+            "Run `seatfield check` and mend them first."
+        )
+    return made
+
+
+def sweeps_for(project: Project, params: SweepParams | None = None) -> SweepPlan:
+    """Say what to play for every loudspeaker and how it gets there."""
+    made = prepared(project)
+    assert made.layout is not None
+    return plan_sweeps(project, made.layout, plan_terminals(project, made.layout), params)
+
+
+def write_sweeps(folder: Path, planned: SweepPlan, out: Path, *, at: str) -> tuple[Path, ...]:
+    """Write the sweep files and their sheet, and note in the log what they hold.
+
+    Parameters
+    ----------
+    folder
+        The project's folder.
+    planned
+        What to play.
+    out
+        Where the files go.
+    at
+        When, in ISO 8601.
+
+    Returns
+    -------
+    tuple of Path
+        The sheet, then the files in the order of playing.
+
+    Raises
+    ------
+    NotMeasurableError
+        If nothing can be played.
+    """
+    if planned.sweeps is None:
+        raise NotMeasurableError(
+            "No sweep can reach any loudspeaker of this project. Say which amplifier drives them, then ask again."
+        )
+    from seatfield.stages.takes.sheet import sheet
+
+    written = [out / "sheet.txt"]
+    out.mkdir(parents=True, exist_ok=True)
+    written[0].write_text(sheet(planned), encoding="utf-8")
+    written += _waves(planned.sweeps, out)
+    append_record(folder, SWEEPS, encode(planned.sweeps), at=at)
+    return tuple(written)
+
+
+def _waves(sweeps: SweepSet, out: Path) -> Iterator[Path]:
+    rate_hz = sweeps.settings.rate_hz
+    frames = round(block_s(sweeps.settings) * rate_hz)
+    first = approach(sweeps)
+    if sweeps.one_file:
+        target = out / sweeps.soundings[0].file
+        total = len(first) + frames * len(sweeps.soundings)
+        write_wave(target, blocks(sweeps), total, rate_hz, sweeps.mask)
+        yield target
+        return
+    write_wave(out / "00 how loud.wav", (first,), len(first), rate_hz, sweeps.mask)
+    yield out / "00 how loud.wav"
+    for sounding in sweeps.soundings:
+        write_wave(out / sounding.file, (block(sweeps, sounding),), frames, rate_hz, sweeps.mask)
+        yield out / sounding.file
+
+
+def last_sweeps(folder: Path, project: Project) -> SweepSet:
+    """Return the set of sweeps that was written last, or the usual one where none was.
+
+    Raises
+    ------
+    NotMeasurableError
+        If nothing can be played.
+    """
+    log = read_log(folder, SWEEPS)
+    if log.entries:
+        return read_sweep_set(log.entries[-1].data)
+    planned = sweeps_for(project)
+    if planned.sweeps is None:
+        raise NotMeasurableError(
+            "No sweep can reach any loudspeaker of this project, so there is no take to read."
+        )
+    return planned.sweeps
+
+
+@dataclass(frozen=True, slots=True)
+class TakeAsked:
+    """A take as a person brings it.
+
+    Parameters
+    ----------
+    files
+        Name and bytes of each recording, in the order of the sheet.
+    runs
+        Whose sweeps they hold, in order; all of the set where left out.
+    compensation
+        Bytes of the microphone's file; empty without one.
+    """
+
+    files: tuple[tuple[str, bytes], ...]
+    position: Point3
+    seat: str = ""
+    state: TakeState = TakeState.BARE
+    runs: tuple[str, ...] = ()
+    microphone_column: int | None = None
+    loopback_column: int | None = None
+    compensation: bytes = b""
+    full_scale_db: float | None = None
+    note: str = ""
+
+
+def keep_take(folder: Path, project: Project, asked: TakeAsked, *, at: str) -> tuple[Take | None, Takes]:
+    """Read a take and keep it, if any of its sweeps can be used.
+
+    Parameters
+    ----------
+    folder, project
+        The project.
+    asked
+        The recordings and where they were made.
+    at
+        When, in ISO 8601.
+
+    Returns
+    -------
+    take : Take or None
+        As kept; None where nothing of it can be used, which the findings tell.
+    takes : Takes
+        What it says.
+
+    Raises
+    ------
+    NotMeasurableError
+        If the recordings do not match the sweeps.
+    """
+    sweeps = last_sweeps(folder, project)
+    shared = _shared(sweeps, asked)
+    take = _take(folder, sweeps, asked, shared, at)
+    made = prepared(project)
+    assert made.layout is not None
+    read, spot = read_spot([_session_of(take, asked)], known_of(project, made.layout))
+    told = Takes(read, (spot,), findings_of(read))
+    if not any(channel.used for channel in read[0].channels) and not spot.dead:
+        return None, told
+    for (_, content), file in zip(asked.files, take.files, strict=True):
+        _keep(kept_file(folder, file), content)
+    if asked.compensation:
+        _keep(_kept_compensation(folder, take.compensation), asked.compensation)
+    append_record(folder, TAKES, encode(take), at=at)
+    return take, told
+
+
+def _shared(sweeps: SweepSet, asked: TakeAsked) -> list[tuple[str, ...]]:
+    """Return whose sweeps each file holds."""
+    known = [one.run for one in sweeps.soundings]
+    runs = asked.runs or tuple(known)
+    unknown = [run for run in runs if run not in known]
+    if unknown:
+        raise NotMeasurableError(
+            f"{', '.join(unknown)} is no run of the sweeps; there are {', '.join(known)}."
+        )
+    if len(asked.files) == 1:
+        return [runs]
+    if len(asked.files) != len(runs):
+        raise NotMeasurableError(
+            f"{len(asked.files)} recordings are given for {len(runs)} sweeps ({', '.join(runs)}). Give one for each, "
+            "in this order, or name the runs that they hold with --channels."
+        )
+    return [(run,) for run in runs]
+
+
+def _take(folder: Path, sweeps: SweepSet, asked: TakeAsked, shared: list[tuple[str, ...]], at: str) -> Take:
+    files = tuple(
+        TakenFile(name, sha256(content).hexdigest(), runs)
+        for (name, content), runs in zip(asked.files, shared, strict=True)
+    )
+    return Take(
+        f"take {len(read_log(folder, TAKES).entries) + 1}",
+        at,
+        asked.position,
+        asked.seat,
+        asked.state,
+        sweeps,
+        files,
+        asked.microphone_column,
+        asked.loopback_column,
+        sha256(asked.compensation).hexdigest() if asked.compensation else "",
+        asked.full_scale_db,
+        asked.note,
+    )
+
+
+def _session_of(take: Take, asked: TakeAsked) -> Session:
+    from seatfield.readers.microphone import read_compensation
+    from seatfield.readers.recording import read_recording
+
+    recordings = tuple(read_recording(content) for _, content in asked.files)
+    compensation = read_compensation(asked.compensation) if asked.compensation else None
+    return Session(take, recordings, compensation)
+
+
+def kept_file(folder: Path, file: TakenFile) -> Path:
+    """Return where a recording lies: under its own hash, so that it can never be another one."""
+    suffix = Path(file.name).suffix.lower()
+    return folder / "log" / "takes" / f"{file.sha256}{suffix if suffix in {'.wav', '.flac'} else ''}"
+
+
+def _kept_compensation(folder: Path, hashed: str) -> Path:
+    return folder / "log" / "takes" / f"{hashed}.txt"
+
+
+def _keep(target: Path, content: bytes) -> None:
+    if target.exists():
+        return
+    target.parent.mkdir(parents=True, exist_ok=True)
+    half = target.with_name(f".{target.name}.part")
+    half.write_bytes(content)
+    half.chmod(0o444)
+    half.replace(target)
+
+
+def kept_takes(folder: Path) -> tuple[Take, ...]:
+    """Return every take of the log, the earliest first."""
+    return tuple(read_take(entry.data) for entry in read_log(folder, TAKES).entries)
+
+
+def read_takes(
+    folder: Path,
+    project: Project,
+    *,
+    state: TakeState | None = None,
+    since: str = "",
+    watch: Watch | None = None,
+) -> Takes:
+    """Read all kept takes of a project again.
+
+    Parameters
+    ----------
+    folder, project
+        The project.
+    state
+        Only takes with the amplifier set so.
+    since
+        Only takes from this moment on, in ISO 8601.
+    watch
+        Called with a sentence before each position.
+
+    Returns
+    -------
+    Takes
+        What they say; a recording that is gone or was changed is told and not used.
+    """
+    made = prepared(project)
+    assert made.layout is not None
+    known = known_of(project, made.layout)
+    read: list[TakeRead] = []
+    spots: list[Spot] = []
+    wanted = [one for one in kept_takes(folder) if (state is None or one.state is state) and one.at >= since]
+    for group in _by_spot(wanted):
+        if watch:
+            watch(f"reading {len(group)} at {group[0].seat or _place(group[0].position)}")
+        told, spot = _read_group(folder, group, known)
+        read += told
+        spots.append(spot)
+    return Takes(tuple(read), tuple(spots), findings_of(read))
+
+
+def _read_group(folder: Path, group: list[Take], known: Known) -> tuple[tuple[TakeRead, ...], Spot]:
+    return read_spot([session_of(folder, take) for take in group], known)
+
+
+def _place(position: Point3) -> str:
+    return ", ".join(f"{value:.2f}" for value in position) + " m"
+
+
+def _by_spot(takes: list[Take]) -> list[list[Take]]:
+    """Group takes by place and state, in the order of their first."""
+    groups: list[list[Take]] = []
+    for take in takes:
+        home = next((group for group in groups if _same(group[0], take)), None)
+        if home is None:
+            groups.append([take])
+        else:
+            home.append(take)
+    return groups
+
+
+def _same(one: Take, other: Take) -> bool:
+    near = all(abs(a - b) <= SAME_PLACE_M for a, b in zip(one.position, other.position, strict=True))
+    return near and one.state is other.state
+
+
+def session_of(folder: Path, take: Take) -> Session:
+    """Return a kept take with its recordings; one that is gone or was changed becomes an empty recording."""
+    import numpy as np
+
+    from seatfield.readers.microphone import read_compensation
+    from seatfield.readers.recording import Recording, read_recording
+
+    recordings = []
+    for file in take.files:
+        content = _intact(kept_file(folder, file), file.sha256)
+        gone = Recording(
+            np.zeros((0, 0)), 0, None, (f"The recording {file.name!r} is gone from the log, or was changed.",)
+        )
+        recordings.append(read_recording(content) if content is not None else gone)
+    held = _intact(_kept_compensation(folder, take.compensation), take.compensation)
+    return Session(take, tuple(recordings), read_compensation(held) if held else None)
+
+
+def _intact(path: Path, hashed: str) -> bytes | None:
+    try:
+        content = path.read_bytes()
+    except OSError:
+        return None
+    return content if sha256(content).hexdigest() == hashed else None
+
+
+def faults_in(project: Project, takes: Takes) -> Faults:
+    """Say what the takes show to be wrong with the channels."""
+    made = prepared(project)
+    assert made.layout is not None
+    return find_faults(project, made.layout, plan_terminals(project, made.layout), takes)
+
+
+def encode_takes(takes: Takes, faults: Faults) -> dict[str, Any]:
+    """Turn takes and faults into the object that the commands print; responses stay inside."""
+    findings = worst_first((*takes.findings, *faults.findings))
+    return {
+        "takes": encode(takes.takes),
+        "faults": encode(faults.faults),
+        "undecided": encode(faults.undecided),
+        "findings": encode(findings),
+    }

@@ -1,0 +1,309 @@
+"""The cable stage: every run routed with the others, sized, cut, ended, tested and labelled on paper."""
+
+from dataclasses import dataclass, replace
+from math import dist, pi
+
+from seatfield.catalogue.conductors import METALS, ConductorSize
+from seatfield.catalogue.terminations import IN_WALL_QUESTIONS, POLARITY
+from seatfield.electrical import at_temperature_ohm
+from seatfield.model import Finding, LoudspeakerModel, Point3, Project, Stock, Subwoofer
+from seatfield.stages.cable import judging
+from seatfield.stages.cable.alternatives import Priced, alternatives
+from seatfield.stages.cable.conductor import Choice, Load, choose, family, load_of, sizes_for, weigh
+from seatfield.stages.cable.covers import Covered, covered
+from seatfield.stages.cable.cutting import GUESSED_PER_M, Cuts, Wanted, cut_runs, one_size, total_price
+from seatfield.stages.cable.finishing import READING_TABLE, cold_test, lies_flat, terminations
+from seatfield.stages.cable.labels import label_runs
+from seatfield.stages.cable.network import Joined, build
+from seatfield.stages.cable.result import CablePlan, Run
+from seatfield.stages.cable.routes import Routed, Wire, legs_of, path_of, route
+from seatfield.stages.cable.setting import End, Setting, describe
+from seatfield.stages.cable.shopping import needs
+from seatfield.stages.cable.surfaces import Network
+from seatfield.stages.cable.tariff import Tariff, Weights, reach_m
+from seatfield.stages.layout.result import Layout, Placed
+from seatfield.stages.survey.result import Survey
+from seatfield.stages.terminals import TerminalMap
+from seatfield.stages.terminals import plan as map_terminals
+
+USUAL_OUTER_M = (0.009, 0.0045)
+"""Outside of a usual two-core cable, two round cores side by side [m]: a guess where the stock tells none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A loudspeaker or subwoofer that a cable goes to."""
+
+    id: str
+    channel: str
+    at: Point3
+    end: End
+    model: LoudspeakerModel | None
+    line: bool
+    amplifier: str
+    terminal: str
+
+
+def plan(
+    project: Project, survey: Survey, layout: Layout, *, seed: int = 0, exact: bool = False
+) -> CablePlan:
+    """Route every cable of the job, choose its conductor, cut it, and say how to end, test and label it.
+
+    Parameters
+    ----------
+    project
+        Amplifiers, models, stock, wishes and weights.
+    survey
+        The room as surveyed.
+    layout
+        Loudspeakers with their places; one without a place gets no run.
+    seed
+        For the search of routes.
+    exact
+        Whether to go on until no cheaper routes can exist on the network, however long that takes.
+
+    Returns
+    -------
+    CablePlan
+        Routes near the cheapest by the project's weights on the network of surfaces, with a proven bound; empty, with a
+        finding, where no amplifier has a place.
+
+    Notes
+    -----
+    A run goes from the amplifier's place to the loudspeaker's acoustic centre over surfaces alone: down its stand or
+    back to its wall, along skirting, corners, frames and ceiling line, over the floor only from stands to the nearest
+    wall or where that is worth it. Loop resistances are at 20 °C for the length as cut.
+    """
+    terminals = map_terminals(project, layout)
+    places = {amplifier.name: amplifier.at for amplifier in project.amplifiers if amplifier.at is not None}
+    targets = _targets(project, layout, terminals, places)
+    if not places or not targets:
+        findings = terminals.findings + ((judging.no_amplifier(),) if not places else ())
+        return CablePlan((), (), (), (), findings, terminals=terminals.uses)
+    area_m2 = _outer_area_m2(project.cable.stock)
+    setting = describe(survey, project.limits, area_m2)
+    weights = Weights(
+        project.costs, _cable_per_m(project.cable.stock), exposed_below_m=reach_m(project.limits)
+    )
+    tariff = Tariff(weights, len(targets), area_m2)
+    sources = tuple(End(_source(name), at, None) for name, at in places.items())
+    joined = build(setting, (*sources, *(t.end for t in targets)), tariff)
+    reached, lost = _reached(joined, targets)
+    findings = (*terminals.findings, *(judging.not_joined(target.id) for target in lost))
+    if not reached:
+        return CablePlan((), (), (), (), findings, terminals=terminals.uses)
+    wires = tuple(Wire(t.id, _source(t.amplifier), t.id) for t in reached)
+    routed = route(joined, wires, tariff, seed=seed, exact=exact)
+    inside = covered(joined, routed, tariff)
+    priced = Priced(joined, wires, weights, len(targets), area_m2)
+    sized = _sized(
+        project, tuple(_run(project, t, places[t.amplifier], routed, inside) for t in reached), reached
+    )
+    done = _finished(project, setting, sized, routed, inside)
+    return replace(
+        done,
+        findings=(*findings, *done.findings),
+        terminals=terminals.uses,
+        alternatives=alternatives(priced, routed, tariff),
+    )
+
+
+def _source(amplifier: str) -> str:
+    return f"amplifier {amplifier}"
+
+
+def _targets(
+    project: Project, layout: Layout, terminals: TerminalMap, places: dict[str, Point3]
+) -> tuple[Target, ...]:
+    uses = {use.run: use for use in terminals.uses}
+    models = {model.name: model for model in project.models}
+    by_radio = {sub.id for sub in project.subwoofers if not sub.cabled}
+    active = {sub.id: sub for sub in project.subwoofers if sub.at is not None}
+    first = next(iter(places), "")
+    found = []
+    for placed in layout.loudspeakers:
+        if placed.at is None or placed.id in by_radio:
+            continue
+        use = uses.get(placed.id)
+        amplifier = use.amplifier if use and use.amplifier in places else first
+        found.append(
+            _target(placed, models, amplifier, use.terminal if use else "", line=_is_line(placed, active))
+        )
+    seen = {target.id for target in found} | by_radio
+    for sub in active.values():
+        if sub.id not in seen and sub.at is not None:
+            use = uses.get(sub.id)
+            end = End(sub.id, sub.at, None)
+            terminal = use.terminal if use else ""
+            found.append(
+                Target(sub.id, sub.channel, sub.at, end, None, line=True, amplifier=first, terminal=terminal)
+            )
+    return tuple(found)
+
+
+def _is_line(placed: Placed, active: dict[str, Subwoofer]) -> bool:
+    return placed.id in active or placed.channel.startswith("LFE")
+
+
+def _target(
+    placed: Placed, models: dict[str, LoudspeakerModel], amplifier: str, terminal: str, *, line: bool
+) -> Target:
+    assert placed.at is not None
+    model = models.get(placed.model)
+    end = End(placed.id, placed.at, placed.mount)
+    return Target(placed.id, placed.channel, placed.at, end, model, line, amplifier, terminal)
+
+
+def _outer_area_m2(stock: tuple[Stock, ...]) -> float:
+    """Return the greatest outer cross-section in the stock, cores side by side as round as they are high [m²]."""
+    return (
+        max(pi / 4 * wide * high for wide, high in (s.outer_m or USUAL_OUTER_M for s in stock))
+        if stock
+        else (pi / 4 * USUAL_OUTER_M[0] * USUAL_OUTER_M[1])
+    )
+
+
+def _cable_per_m(stock: tuple[Stock, ...]) -> float:
+    prices = [s.price / (s.length_m or 1.0) for s in stock if s.price is not None]
+    return min(prices, default=GUESSED_PER_M)
+
+
+def _reached(joined: Joined, targets: tuple[Target, ...]) -> tuple[tuple[Target, ...], tuple[Target, ...]]:
+    known: dict[str, set[int]] = {}
+    reached: list[Target] = []
+    lost: list[Target] = []
+    for target in targets:
+        source = _source(target.amplifier)
+        if source in joined.ends and source not in known:
+            known[source] = _component(joined.network, joined.ends[source])
+        node = joined.ends.get(target.id)
+        (reached if node is not None and node in known.get(source, set()) else lost).append(target)
+    return tuple(reached), tuple(lost)
+
+
+def _component(network: Network, start: int) -> set[int]:
+    beside: dict[int, list[int]] = {}
+    for u, v in network.ways:
+        beside.setdefault(u, []).append(v)
+        beside.setdefault(v, []).append(u)
+    seen, open_nodes = {start}, [start]
+    while open_nodes:
+        for other in beside.get(open_nodes.pop(), ()):
+            if other not in seen:
+                seen.add(other)
+                open_nodes.append(other)
+    return seen
+
+
+def _run(project: Project, target: Target, source: Point3, routed: Routed, inside: Covered) -> Run:
+    legs = legs_of(routed.ways[target.id], inside.words[target.id])
+    routed_m = sum(leg.length_m for leg in legs)
+    cut_m = routed_m * (1 + project.cable.slack) + 2 * project.cable.ends_m
+    return Run(
+        target.id,
+        target.channel,
+        target.id,
+        target.amplifier,
+        path_of(legs),
+        legs,
+        dist(source, target.at),
+        routed_m,
+        cut_m,
+        conductor="line cable" if target.line else "",
+        loop_ohm=None,
+        loss_db=None,
+        weighed=(),
+        kind="line" if target.line else "loudspeaker",
+        terminal=target.terminal,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """Runs with their conductors, how they were chosen, the cuts, and each loudspeaker's model."""
+
+    runs: tuple[Run, ...]
+    choices: dict[str, tuple[Choice, Load]]
+    cuts: Cuts
+    one_size: str
+    models: dict[str, LoudspeakerModel | None]
+
+
+def _sized(project: Project, runs: tuple[Run, ...], targets: tuple[Target, ...]) -> Sized:
+    sizes, usual, room_c = sizes_for(project), family(project), project.room.temperature_c
+    loads = {t.id: load_of(t.model) for t in targets if not t.line}
+    first = {run.id: choose(loads[run.id], run.cut_m, sizes, usual) for run in runs if run.id in loads}
+    wanted = tuple(
+        Wanted(run.id, run.cut_m, loads[run.id], first[run.id].size) for run in runs if run.id in loads
+    )
+    cuts = cut_runs(wanted, project.cable.stock)
+    choices = {}
+    for want in wanted:
+        taken: ConductorSize = cuts.cut_from.get(want.run, first[want.run].size)
+        choices[want.run] = weigh(taken, loads[want.run], want.length_m, (*sizes, *usual)), loads[want.run]
+    done = tuple(
+        _with_conductor(run, choices[run.id][0], room_c) if run.id in choices else run for run in runs
+    )
+    words = one_size(wanted, project.cable.stock, cuts)
+    return Sized(done, choices, cuts, words, {t.id: t.model for t in targets})
+
+
+def _with_conductor(run: Run, choice: Choice, room_c: float) -> Run:
+    return replace(
+        run,
+        conductor=choice.size.name,
+        loop_ohm=choice.chosen.loop_ohm,
+        loss_db=choice.chosen.loss_db,
+        weighed=choice.weighed,
+        conductor_source=choice.size.source,
+        elsewhere=choice.elsewhere,
+        ripple_db=choice.ripple_db,
+        damping=choice.damping,
+        half_decibel=choice.half_decibel,
+        enough=choice.enough,
+        loop_in_place_ohm=_in_place_ohm(run, choice, room_c),
+    )
+
+
+ATTIC_C = 60.0
+"""Temperature that an attic reaches in summer: common practice, no source."""
+
+
+def _in_place_ohm(run: Run, choice: Choice, room_c: float) -> float:
+    metal = METALS[choice.size.metal]
+    attic = sum(leg.length_m for leg in run.legs if leg.surface == "attic") / run.routed_m
+    loop = choice.chosen.loop_ohm
+    return at_temperature_ohm(loop * (1 - attic), room_c, metal) + at_temperature_ohm(
+        loop * attic, ATTIC_C, metal
+    )
+
+
+def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, inside: Covered) -> CablePlan:
+    runs = tuple(replace(run, flat=lies_flat(run)) for run in sized.runs)
+    sizes = {run: choice.size for run, (choice, _) in sized.choices.items()}
+    findings: tuple[Finding, ...] = (
+        *judging.judge(project, setting, runs, sized.choices, routed),
+        *judging.judge_cuts(runs, sized.cuts, project),
+    )
+    tested = [run for run in runs if run.id in sized.choices]
+    in_walls = any(leg.surface in ("cavity", "attic") for run in runs for leg in run.legs)
+    return CablePlan(
+        runs,
+        sized.cuts.cuts,
+        label_runs(runs),
+        needs(runs, sized.cuts.cuts, inside.uses, sizes),
+        findings,
+        cost=routed.cost,
+        bound=routed.bound,
+        exact=routed.exact,
+        covers=inside.uses,
+        tests=tuple(cold_test(run, sized.choices[run.id][1], sized.models[run.id]) for run in tested),
+        readings=READING_TABLE if tested else (),
+        terminations=tuple(end for run in runs for end in terminations(run, sizes.get(run.id))),
+        straight_m=sum(run.straight_m for run in runs),
+        polarity=POLARITY,
+        one_size=sized.one_size,
+        bought=total_price(sized.cuts.cuts),
+        waste_m=sum(cut.offcut_m for cut in sized.cuts.cuts if not cut.spare),
+        in_wall=IN_WALL_QUESTIONS if in_walls else (),
+    )

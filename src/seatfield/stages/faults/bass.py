@@ -1,0 +1,124 @@
+"""The bass as used: who hands it over, how loud the low-frequency channel is, and whether a filter acts twice."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatfield.dsp.crossover import crossover_response
+from seatfield.dsp.level import transfer_at
+from seatfield.stages.faults.known import Plan
+from seatfield.stages.takes import Heard, Spot
+
+Array = NDArray[np.float64]
+Complex = NDArray[np.complex128]
+
+LFE_GAIN_DB, LFE_LIMIT_HZ = 10.0, 120.0
+MANAGED, OWN = 0.8, 0.55
+DELAYS_S = np.arange(-0.03, 0.0301, 0.0005)
+LOW_HZ, TOP_HZ = (40.0, 70.0), (120.0, 180.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Handing:
+    """How alike a channel's bass is to the subwoofers', and how loud against the low-frequency channel's.
+
+    Parameters
+    ----------
+    likeness
+        Share of the channel's bass that the subwoofers' response explains, the mean over positions [-].
+    ratio_db
+        Channel over low-frequency channel in the bass, the median over positions [dB].
+    """
+
+    likeness: float
+    ratio_db: float
+    spots: int
+
+
+def handings(plan: Plan, spots: Sequence[Spot]) -> dict[str, Handing]:
+    """Return how each main channel's bass compares with the low-frequency channel's.
+
+    Parameters
+    ----------
+    plan
+        Crossover.
+    spots
+        Positions with bass management in force.
+
+    Returns
+    -------
+    dict of str to Handing
+        Without channels that were not heard beside the low-frequency channel.
+
+    Notes
+    -----
+    An octave and more under the crossover a channel that hands its bass over sounds from the subwoofers alone, as the
+    low-frequency channel does: both differ by a constant. A channel on full range sounds from its own place.
+    """
+    freq_hz = np.geomspace(0.3 * plan.crossover_hz, 0.55 * plan.crossover_hz, 48)
+    found: dict[str, list[tuple[float, float]]] = {}
+    for spot in spots:
+        low = next((one for one in spot.heard if one.low), None)
+        if low is None:
+            continue
+        theirs = bass_of(low, freq_hz)
+        for one in spot.heard:
+            if not one.low:
+                found.setdefault(one.run, []).append(_compare(bass_of(one, freq_hz), theirs, freq_hz))
+    return {
+        run: Handing(float(np.mean([a for a, _ in pairs])), median([b for _, b in pairs]), len(pairs))
+        for run, pairs in found.items()
+    }
+
+
+def bass_of(one: Heard, freq_hz: Array) -> Complex:
+    """Return a response at low frequencies, the room included."""
+    return transfer_at(one.response, freq_hz, -0.03, 0.9)
+
+
+def _compare(own: Complex, theirs: Complex, freq_hz: Array) -> tuple[float, float]:
+    """Return the share that theirs explains of own at the best delay, and the ratio of levels [dB]."""
+    turned = np.exp(2j * np.pi * DELAYS_S[:, None] * freq_hz[None, :])
+    together = np.abs(turned @ (own * np.conj(theirs))) ** 2
+    powers = float(np.sum(np.abs(own) ** 2)), float(np.sum(np.abs(theirs) ** 2))
+    likeness = float(np.max(together)) / max(powers[0] * powers[1], 1e-30)
+    return likeness, 10.0 * float(np.log10(max(powers[0], 1e-30) / max(powers[1], 1e-30)))
+
+
+def low_channel_off_db(found: dict[str, Handing]) -> float | None:
+    """Return by how much the low-frequency channel's gain differs from the standard's 10 dB; None where unknown [dB].
+
+    References
+    ----------
+    ITU-R BS.775, annex on the low-frequency channel (from memory): 10 dB over one main channel in its band.
+    """
+    managed = [one.ratio_db for one in found.values() if one.likeness > MANAGED]
+    return -median(managed) - LFE_GAIN_DB if managed else None
+
+
+def falls_db(spots: Sequence[Spot], run: str) -> float | None:
+    """Return by how much a subwoofer falls from 40-70 Hz to 120-180 Hz beyond the low-frequency channel's own limit.
+
+    Parameters
+    ----------
+    spots
+        Positions.
+    run
+        The subwoofer.
+
+    Returns
+    -------
+    float or None
+        Fall of the power averaged over positions [dB]; None where it was not heard.
+    """
+    low, top = (np.geomspace(*limits, 40) for limits in (LOW_HZ, TOP_HZ))
+    heard = [here for spot in spots if (here := spot.of(run)) is not None]
+    if not heard:
+        return None
+    limit = np.abs(crossover_response("low", "linkwitz-riley", 4, LFE_LIMIT_HZ, top)) ** 2
+    bottom = np.mean([np.mean(np.abs(bass_of(one, low)) ** 2) for one in heard])
+    upper = np.mean([np.mean(np.abs(bass_of(one, top)) ** 2 / limit) for one in heard])
+    return 10.0 * float(np.log10(bottom / upper))

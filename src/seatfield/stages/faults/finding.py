@@ -1,0 +1,92 @@
+"""Faults against the plan: everything that the takes show, and what they leave open."""
+
+from collections.abc import Iterator
+
+from seatfield.model import FaultKind, Finding, Project, Severity, TakeState
+from seatfield.stages.faults import bass, naming, places, signs, treble
+from seatfield.stages.faults.known import Plan, plan_of
+from seatfield.stages.faults.result import FaultFound, Faults, Undecided
+from seatfield.stages.layout import Layout
+from seatfield.stages.takes import Spot, Takes, known_of
+from seatfield.stages.terminals import TerminalMap
+
+Told = FaultFound | Undecided
+
+
+def plan(project: Project, layout: Layout, terminals: TerminalMap, takes: Takes) -> Faults:
+    """Say what is wrong with the channels, as far as the takes show it.
+
+    Parameters
+    ----------
+    project, layout, terminals
+        The plan.
+    takes
+        What was read.
+
+    Returns
+    -------
+    Faults
+        Faults with a confidence and the place to look at, the surest first; and questions that these takes cannot
+        answer, with what would. Two sets of faults that give the same takes are a question, never a fault.
+    """
+    known = plan_of(project, layout, terminals, known_of(project, layout))
+    bare = [spot for spot in takes.spots if spot.state is TakeState.BARE]
+    used = [spot for spot in takes.spots if spot.state is TakeState.AS_USED]
+    told: list[Told] = [*_told(known, bare, used)]
+    faults = sorted((one for one in told if isinstance(one, FaultFound)), key=lambda one: -one.confidence)
+    open_ = [one for one in told if isinstance(one, Undecided)]
+    found: list[Told] = [*faults, *open_]
+    return Faults(tuple(faults), tuple(open_), tuple(_finding(one) for one in found))
+
+
+def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
+    yield from naming.dead(known, [*bare, *used])
+    seated = places.seating(known, bare)
+    yield from naming.misplaced(known, seated)
+    yield from naming.inverted(known, signs.signs(bare or used))
+    sounds = {run: at for ring in seated.rings for run, at in zip(ring.runs, ring.at, strict=True)}
+    colours = treble.colours(known, bare or used)
+    silent = list(naming.silent_tweeters(known, treble.trebles(known, colours, sounds)))
+    yield from silent
+    dull = frozenset(one.run for one in silent if isinstance(one, FaultFound))
+    clear = {run: colour for run, colour in colours.items() if run not in dull}
+    yield from naming.joints(known, treble.losses(known, clear, sounds), dull)
+    handed = bass.handings(known, used)
+    yield from naming.own_bass(known, handed)
+    yield from naming.low_channel(known, handed)
+    yield from naming.doubled_filters(known, bare or used)
+    if bare and not used and any(one.low for one in known.runs):
+        yield _as_used_missing(known)
+
+
+def _as_used_missing(known: Plan) -> Undecided:
+    return Undecided(
+        (FaultKind.FULL_RANGE, FaultKind.LFE_LEVEL),
+        tuple(one.run for one in known.runs),
+        "Whether the channels hand their bass over, and whether the low-frequency channel is 10 dB louder than they "
+        "are, shows only with bass management in force.",
+        "Switch bass management on as you listen, take the main seat again, and say --as-used.",
+    )
+
+
+def _finding(one: Told) -> Finding:
+    if isinstance(one, FaultFound):
+        return Finding(
+            f"faults.{one.kind.name.lower().replace('_', '-')}",
+            Severity.FIX,
+            one.run,
+            one.message,
+            measured=one.confidence,
+            limit=1.0,
+            unit="",
+            source="the takes against the plan",
+            advice=f"Power off first. Look at {one.look_at}.",
+        )
+    return Finding(
+        "faults.undecided",
+        Severity.NOTE,
+        " ".join(one.runs),
+        one.message,
+        source="the takes against the plan",
+        advice=one.do,
+    )

@@ -1,0 +1,222 @@
+"""Tweeters that are silent, and joints whose loss follows the loudspeaker's impedance: from the first milliseconds."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+from numpy.typing import NDArray
+
+from seatfield.dsp.bands import bands
+from seatfield.dsp.level import band_levels
+from seatfield.stages.faults.known import Plan, RunKnown
+from seatfield.stages.takes import Heard, Spot
+
+Array = NDArray[np.float64]
+
+GATE_S = 0.032
+THIRDS = bands(250.0, 12500.0, 3)
+USUAL_CROSSING_HZ = 2500.0
+USUAL_LOWEST_OHM = 6.4
+
+SILENT_DB, SILENT_UNDER_PEERS_DB = 12.0, 8.0
+DULL_DB, DULL_UNDER_PEERS_DB = 9.0, 6.0
+LOW_DB, FOLLOWS_SHARE, FOLLOWS_DB = 2.0, 0.22, 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Colour:
+    """The first sound of one run in third octaves, the mean over positions, each taken to 1 m [dB].
+
+    Parameters
+    ----------
+    spots
+        Number of positions.
+    hidden
+        True where noise hides the band, so that the level is only a ceiling.
+    """
+
+    level_db: Array
+    hidden: NDArray[np.bool_]
+    spots: int
+
+
+@dataclass(frozen=True, slots=True)
+class Treble:
+    """How far the treble lies under the middle, by itself and against the peers [dB]."""
+
+    under_db: float
+    under_peers_db: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """How much quieter a run is than its peers, and by how much less where its impedance is high.
+
+    Parameters
+    ----------
+    low_db
+        Mean loss [dB].
+    relief_db
+        Loss where the impedance is low less loss where it is high; positive for a joint [dB].
+    ohm
+        Series resistance that would cost as much, were it one [ohm].
+    spots
+        Number of positions.
+    """
+
+    low_db: float
+    relief_db: float
+    ohm: float
+    peers: tuple[str, ...]
+    spots: int
+
+
+def colours(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
+    """Return the colour of every main run's first sound.
+
+    Parameters
+    ----------
+    plan
+        Which runs are mains.
+    spots
+        Positions.
+
+    Returns
+    -------
+    dict of str to Colour
+        Without the runs that were not heard with a certain arrival.
+
+    Notes
+    -----
+    12 ms from the arrival on, so that the room has little part in it; good from 250 Hz.
+    """
+    found = {}
+    for one in plan.mains:
+        heard = [(spot, here) for spot in spots if (here := spot.of(one.run)) is not None]
+        sure = [(spot, here) for spot, here in heard if here.arrival.time_s is not None]
+        if sure:
+            levels, hidden = zip(*(_colour(here, _away_m(one, spot)) for spot, here in sure), strict=True)
+            found[one.run] = Colour(np.mean(levels, axis=0), np.all(hidden, axis=0), len(sure))
+    return found
+
+
+def _away_m(one: RunKnown, spot: Spot) -> float:
+    return 1.0 if one.at is None else float(np.linalg.norm(np.array(one.at) - spot.position))
+
+
+def _colour(here: Heard, away_m: float) -> tuple[Array, NDArray[np.bool_]]:
+    assert here.arrival.time_s is not None
+    levels = band_levels(here.response, THIRDS, here.arrival.time_s, GATE_S)
+    hidden = np.array([one.level_db is None for one in levels])
+    level_db = [one.noise_db if one.level_db is None else one.level_db for one in levels]
+    return np.array(level_db) + 20.0 * np.log10(max(away_m, 0.3)), hidden
+
+
+def trebles(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -> dict[str, Treble]:
+    """Return how far each run's treble lies under its middle.
+
+    Parameters
+    ----------
+    plan
+        Models with their crossovers.
+    found
+        From `colours`.
+    sounds
+        For a channel that sounds at another's place, whose loudspeaker it is.
+
+    Returns
+    -------
+    dict of str to Treble
+        Peers are the runs of the same model where there are two or more, else all.
+    """
+    under = {run: _under_db(_model_run(plan, run, sounds), colour) for run, colour in found.items()}
+    return {
+        run: Treble(value, _against_peers(plan, run, under, sounds, value)) for run, value in under.items()
+    }
+
+
+def _model_run(plan: Plan, run: str, sounds: Mapping[str, str]) -> RunKnown:
+    return plan.of(sounds.get(run, run))
+
+
+def _crossing_hz(one: RunKnown) -> float:
+    return (one.model.driver_crossover_hz if one.model else None) or USUAL_CROSSING_HZ
+
+
+def _under_db(one: RunKnown, colour: Colour) -> float:
+    crossing_hz = _crossing_hz(one)
+    middle = _mean_db(colour.level_db, 400.0, 0.5 * crossing_hz)
+    return middle - _mean_db(colour.level_db, 2.0 * crossing_hz, 4.0 * crossing_hz)
+
+
+def _mean_db(level_db: Array, low_hz: float, high_hz: float) -> float:
+    inside = np.array([low_hz <= one.mid_hz <= high_hz for one in THIRDS])
+    return 10.0 * float(np.log10(np.mean(10.0 ** (level_db[inside] / 10.0))))
+
+
+def _against_peers(
+    plan: Plan, run: str, under: Mapping[str, float], sounds: Mapping[str, str], value: float
+) -> float | None:
+    model = _model_run(plan, run, sounds).model
+    alike = [
+        v for other, v in under.items() if other != run and _model_run(plan, other, sounds).model == model
+    ]
+    others = alike if len(alike) > 1 else [v for other, v in under.items() if other != run]
+    return value - median(others) if len(others) > 1 else None
+
+
+def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -> dict[str, Loss]:
+    """Return how much quieter each run is than the other runs of its model.
+
+    Parameters
+    ----------
+    plan
+        Models with their impedances.
+    found
+        From `colours`.
+    sounds
+        For a channel that sounds at another's place, whose loudspeaker it is.
+
+    Returns
+    -------
+    dict of str to Loss
+        Without the runs that have no peer of their model.
+
+    Notes
+    -----
+    Where the impedance lies is taken from how two-way loudspeakers are built: low from 250 to 500 Hz and above twice
+    the crossover, high below the crossover. Common practice, no source.
+    """
+    result = {}
+    for run, colour in found.items():
+        one = _model_run(plan, run, sounds)
+        peers = [
+            other for other in found if other != run and _model_run(plan, other, sounds).model == one.model
+        ]
+        if one.model is None or not peers:
+            continue
+        usual = np.median([found[other].level_db for other in peers], axis=0)
+        result[run] = _loss(one, usual - colour.level_db, tuple(peers), colour.spots)
+    return result
+
+
+def _loss(one: RunKnown, lost_db: Array, peers: tuple[str, ...], spots: int) -> Loss:
+    crossing_hz = _crossing_hz(one)
+    valley = _plain_mean(lost_db, 250.0, 500.0)
+    crest = _plain_mean(lost_db, 0.5 * crossing_hz, 1.0 * crossing_hz)
+    above = _plain_mean(lost_db, 2.5 * crossing_hz, 9000.0)
+    low_db = (valley + above) / 2.0
+    lowest = (one.model.lowest_impedance_ohm if one.model else None) or _lowest_ohm(one)
+    ohm = lowest * (10.0 ** (max(low_db, 0.0) / 20.0) - 1.0)
+    return Loss(low_db, low_db - crest, ohm, peers, spots)
+
+
+def _lowest_ohm(one: RunKnown) -> float:
+    nominal = one.model.impedance_ohm if one.model else None
+    return 0.8 * nominal if nominal else USUAL_LOWEST_OHM
+
+
+def _plain_mean(values: Array, low_hz: float, high_hz: float) -> float:
+    inside = np.array([low_hz <= one.mid_hz <= high_hz for one in THIRDS])
+    return float(np.mean(values[inside]))

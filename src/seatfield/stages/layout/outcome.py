@@ -1,0 +1,243 @@
+"""What the placing found, as findings: places outside their window, no place at all, and the cheapest change."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from seatfield.catalogue.systems import BEST_THAT_FITS, VERDICT_LIMITS, Channel, plain_name
+from seatfield.model import Finding, Input, Severity, Trace
+from seatfield.stages.layout.checking import Look
+from seatfield.stages.layout.placing import Change, Job, Places, cheapest_change
+from seatfield.stages.layout.result import Candidate, Fairest, Placed, SeatView, Verdict
+
+MERIT_SOURCE = (
+    "every surface that may carry it, on a 5 cm grid; weights of the merit: common practice, no source"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Where findings point to: place in the file by loudspeaker id."""
+
+    keys: dict[str, str]
+
+
+def placing_findings(
+    look: Look, places: Places, speakers: tuple[Placed, ...], sheet: Sheet
+) -> Iterator[Finding]:
+    """Tell what could not be placed inside its window, and what would change that.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    places
+        What was found.
+    speakers
+        The loudspeakers as judged.
+    sheet
+        Where they stand in the file.
+
+    Yields
+    ------
+    Finding
+        One per channel that was sought and lies outside.
+    """
+    for one in speakers:
+        job = places.jobs.get(one.channel)
+        if job is None or job.fixed is not None:
+            continue
+        key = f"{sheet.keys[one.id]}.at" if one.id in sheet.keys else "system.layout"
+        if one.at is None or one.verdict is not Verdict.GOOD:
+            yield _outside(look, places, job, one, key)
+
+
+def missing_findings(look: Look, places: Places, speakers: tuple[Placed, ...]) -> Iterator[Finding]:
+    """Tell which channels have neither a loudspeaker in the file nor a possible place.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    places
+        What was found.
+    speakers
+        The loudspeakers as judged.
+
+    Yields
+    ------
+    Finding
+        One per channel.
+    """
+    known = {one.channel for one in speakers}
+    for label, job in places.jobs.items():
+        if label not in known:
+            blank = _blank(look, job.channel)
+            yield _outside(look, places, job, blank, "system.layout")
+
+
+def _blank(look: Look, channel: Channel) -> Placed:
+    nothing = (None, None, None, None, None, None)
+    name = plain_name(channel.label)
+    return Placed(
+        channel.label, channel.label, name, "", *nothing, Verdict.NOT_POSSIBLE, placed=False, limit="",
+        source=look.system.source,
+    )  # fmt: skip
+
+
+def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Finding:
+    change = cheapest_change(places.ground, places.book, job)
+    nowhere = one.at is None
+    name = one.plain_name.capitalize()
+    said = (
+        f"{name} has no possible place in this room: nothing comes within {VERDICT_LIMITS.poor_deg:.0f}° of its window."
+        if nowhere
+        else f"{name} has no place inside its window ({one.limit}); the best one is {one.deviation_deg:.0f}° outside: "
+        f"{one.verdict}."
+    )
+    severity = Severity.NOTE if one.verdict is Verdict.USABLE else Severity.FIX
+    return Finding(
+        "layout.no-place" if nowhere else "layout.no-place-inside",
+        severity,
+        one.id,
+        said,
+        measured=one.deviation_deg,
+        limit=0.0 if one.deviation_deg is not None else None,
+        unit="°" if one.deviation_deg is not None else "",
+        source=f"{look.system.source}; {MERIT_SOURCE}",
+        advice=advice(change),
+        at=one.at,
+        key=key,
+        trace=Trace(
+            "great-circle angle from the best place of the grid to the window",
+            (
+                Input("places weighed", float(sum(group.tried[0] for group in places.found))),
+                Input("burden of the change", change.burden if change else "no change helps"),
+            ),
+        ),
+    )
+
+
+def advice(change: Change | None) -> str:
+    """Return the cheapest change as a sentence."""
+    if change is None:
+        return "No change of furniture, limits or the seat helps; leave this channel out or choose a smaller system."
+    if not change.steps:
+        return "A free place lies inside the window off the grid; move it by a few centimetres."
+    return f"{' and '.join([change.steps[0], *(s[:1].lower() + s[1:] for s in change.steps[1:])])}: then it has one."
+
+
+def system_findings(look: Look, found: tuple[Candidate, ...]) -> Iterator[Finding]:
+    """Tell which system was chosen, or that the one asked for does not fit.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    found
+        The systems, ranked.
+
+    Yields
+    ------
+    Finding
+        At most one.
+    """
+    own = next((one for one in found if one.system == look.system.name), None)
+    if own is None:
+        return
+    rival = next((one for one in found if one.feasible and one.system != own.system), None)
+    if look.project.layout == BEST_THAT_FITS:
+        yield _system(own, rival, Severity.NOTE)
+    elif not own.feasible and rival is not None:
+        yield _system(own, rival, Severity.FIX)
+
+
+def _system(own: Candidate, rival: Candidate | None, severity: Severity) -> Finding:
+    chosen = severity is Severity.NOTE
+    reasons = " ".join(own.reasons[:3])
+    beside = (
+        f" Next comes {rival.system}, {own.score - rival.score:+.1f} points behind."
+        if rival and chosen
+        else ""
+    )
+    wish = f" {rival.system} would fit." if rival and not chosen else ""
+    said = (
+        f"{own.system} suits this room best." if chosen else f"{own.system} does not fit this room as it is."
+    )
+    return Finding(
+        "layout.system-chosen" if chosen else "layout.system-does-not-fit",
+        severity,
+        own.system,
+        f"{said} {reasons}{beside}{wish}",
+        measured=own.score,
+        limit=rival.score if rival else None,
+        unit="points",
+        source="what each loudspeaker gives less what it asks; the scale is common practice, no source",
+        advice=" ".join(own.flips) or "See the ranked systems for what each would take.",
+        key="system.layout",
+        trace=Trace(
+            "Σ gives · (1 − deviation / 30°) − 0.8 per loudspeaker, halved within a metre of a head, −0.7 for a bounce",
+            (Input("loudspeakers", float(own.loudspeakers)),),
+        ),
+    )
+
+
+def seat_findings(look: Look, seats: tuple[SeatView, ...], fairest: tuple[Fairest, ...]) -> Iterator[Finding]:
+    """Tell which other seats are served badly, and where a fairer place exists.
+
+    Parameters
+    ----------
+    look
+        Project, room and system.
+    seats
+        Every seat's view.
+    fairest
+        Fairer places.
+
+    Yields
+    ------
+    Finding
+        Notes.
+    """
+    main = look.project.main_seat.name
+    for view in seats:
+        worst = next((one for one in view.channels if one.id == view.worst), None)
+        if view.seat == main or worst is None or worst.deviation_deg <= VERDICT_LIMITS.poor_deg:
+            continue
+        yield Finding(
+            "layout.seat-served-badly",
+            Severity.NOTE,
+            view.seat,
+            f"On seat {view.seat}, {plain_name(worst.channel)} is heard {worst.deviation_deg:.0f}° outside its window; "
+            f"arrivals spread over {view.spread_ms:.1f} ms once they are aligned at the main seat.",
+            measured=worst.deviation_deg,
+            limit=VERDICT_LIMITS.poor_deg,
+            unit="°",
+            source=f"{look.system.source}, in that seat's own frame; limit: {VERDICT_LIMITS.source}",
+            advice="Move the seat towards the middle, or accept it by name.",
+            key=next((seat.key for seat in look.project.seats if seat.name == view.seat), ""),
+            trace=Trace(
+                "great-circle angle to the window, straight ahead being the screen's centre from that seat",
+                (Input("azimuth", worst.azimuth_deg, "°"), Input("elevation", worst.elevation_deg, "°")),
+            ),
+        )
+    for fair in fairest:
+        if fair.worst_before_deg <= VERDICT_LIMITS.usable_deg:
+            continue
+        yield Finding(
+            "layout.fairer-place",
+            Severity.NOTE,
+            fair.channels[0],
+            f"For {' and '.join(fair.channels)} another place serves seat {fair.worst_seat} better: "
+            f"{fair.worst_after_deg:.0f}° instead of {fair.worst_before_deg:.0f}° outside; the main seat pays "
+            f"{fair.main_pays_deg:.0f}°.",
+            measured=fair.worst_before_deg,
+            limit=fair.worst_after_deg,
+            unit="°",
+            source=f"{look.system.source}, in each seat's own frame",
+            advice="Choose it if that seat matters as much as the main one.",
+            at=fair.places[0].at,
+            trace=Trace(
+                "least over the free places of the greatest deviation over the seats",
+                (Input("main seat pays", fair.main_pays_deg, "°"),),
+            ),
+        )

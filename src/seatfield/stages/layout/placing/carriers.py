@@ -1,0 +1,88 @@
+"""What may carry a loudspeaker: sizes, mounts, and the furniture that bears one."""
+
+from dataclasses import dataclass
+
+from seatfield.model import Furniture, LoudspeakerModel, ModelKind, Mount
+from seatfield.stages.survey import is_seating, top_m
+
+STAND_M = (0.15, 1.5)
+"""Heights of the acoustic centre on a stand: common practice, no source [m]."""
+
+LOWEST_ON_WALL_M = 0.3
+BRACKET_M = 0.35
+"""A loudspeaker hangs within this of its wall [m]."""
+
+CEILING_DROP_M = 0.30
+"""An acoustic centre hangs within this of the ceiling [m]."""
+
+NEAREST_HEAD_M = 0.5
+"""Nobody sits nearer to a loudspeaker: common practice, no source [m]."""
+
+PASSAGE_M = 0.6
+RADIATOR_M = 0.25
+WALKWAY_M = 0.3
+FLAT_M = 0.03
+BOUNCE_HEIGHT_M = (2.2, 4.3)
+"""Ceilings that throw sound back to a seat: common practice, no neutral source [m]."""
+
+_NOT_CARRIERS = ("plant", "lamp", "stove", "heater", "fire", "tree", "aquarium", "cot", "curtain")
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The size of a loudspeaker: width, depth and height [m]."""
+
+    width_m: float = 0.20
+    depth_m: float = 0.22
+    height_m: float = 0.30
+
+    @property
+    def radius_m(self) -> float:
+        """Free floor that it needs round its centre [m]."""
+        return max(self.width_m, self.depth_m) / 2
+
+    @property
+    def off_wall_m(self) -> float:
+        """Acoustic centre in front of the wall that it hangs on [m]."""
+        return min(self.depth_m + 0.02, BRACKET_M)
+
+
+def box_of(model: LoudspeakerModel | None) -> Box:
+    """Return the size of a model; a small loudspeaker where the file gives none."""
+    if model is None or model.size_m is None or min(model.size_m) <= 0 or max(model.size_m) > 2:
+        return Box()
+    return Box(*model.size_m)
+
+
+def carries(piece: Furniture) -> bool:
+    """Tell whether a loudspeaker may stand on a piece of furniture: common practice, no source."""
+    if is_seating(piece) or len(piece.outline) < 3:
+        return False
+    words = f"{piece.kind} {piece.name}".lower()
+    return 0.2 <= top_m(piece) <= 2.2 and not any(word in words for word in _NOT_CARRIERS)
+
+
+def mounts_for(label: str, model: LoudspeakerModel | None, mount: Mount | None) -> tuple[Mount, ...]:
+    """Return the mounts that a channel's loudspeaker may have.
+
+    Parameters
+    ----------
+    label
+        The channel.
+    model
+        Its model; None where the file names none.
+    mount
+        What the file asks for; None where it leaves the choice.
+
+    Returns
+    -------
+    tuple
+        Upward only for height channels, and only with a model made for it or none named.
+    """
+    upward = model is not None and model.kind is ModelKind.UPWARD
+    if upward:
+        return (Mount.UPWARD,)
+    if mount is not None:
+        return (mount,)
+    usual = (Mount.STAND, Mount.SHELF, Mount.WALL, Mount.CEILING)
+    return (*usual, Mount.UPWARD) if label.startswith("U") and model is None else usual

@@ -1,0 +1,205 @@
+"""Floor plan, elevations and tape sketches of whole examples."""
+
+import math
+
+import pytest
+
+from seatfield.drawing import (
+    Line,
+    Sheet,
+    Shown,
+    Text,
+    Title,
+    elevations,
+    floor_plan,
+    floor_sketch,
+    marking_sketch,
+)
+from seatfield.drawing.board import text_box
+from seatfield.drawing.floor_plan import noted, place_of
+from seatfield.drawing.legend import legend_rows
+from seatfield.drawing.parts import plain
+from seatfield.drawing.placing import overlap
+from seatfield.drawing.scene import Dimension, Note, Symbol
+from seatfield.drawing.sheet import FOOT_SCALES, METRIC_SCALES, fitting_scale, scale_text, untangled
+from seatfield.model import Finding, LengthUnit, Severity
+
+A4 = Sheet(277.0, 184.5)
+TITLE = Title("A room", "Floor plan", "3", "2026-03-01")
+
+
+@pytest.fixture
+def drawn(example):
+    project, plan = example
+    return floor_plan(project, plan, A4, TITLE), project, plan
+
+
+def test_everything_that_stands_in_the_room_is_on_the_plan(drawn):
+    scene, project, plan = drawn
+    refs = {element.ref for element in scene.elements}
+    wanted = {f"seat:{seat.name}" for seat in project.seats}
+    wanted |= {f"opening:{opening.id}" for opening in plan.survey.room.openings}
+    wanted |= {f"furniture:{thing.name}" for thing in plan.survey.room.furniture}
+    wanted |= {
+        f"loudspeaker:{one.id}"
+        for one in plan.layout.loudspeakers
+        if one.at is not None and one.channel != "LFE1"
+    }
+    wanted |= {"screen"} | {f"wall:{i}" for i in range(len(plan.survey.walls))}
+    assert wanted - refs == set()
+
+
+def test_the_drawing_is_true_to_its_scale(drawn):
+    scene, _, plan = drawn
+    for wall in plan.survey.walls:
+        lengths = [
+            math.dist(e.start, e.end)
+            for e in scene.elements
+            if isinstance(e, Dimension) and e.ref == f"wall:{wall.wall.number}"
+        ]
+        assert max(lengths) == pytest.approx(wall.length_m)
+    assert scene.size_mm == pytest.approx((A4.width_mm, A4.height_mm))
+
+
+def test_nothing_leaves_the_sheet(drawn):
+    scene, _, _ = drawn
+    left, bottom, right, top = (edge * scene.mm_per_m for edge in scene.bounds)
+    for piece in plain(scene):
+        if isinstance(piece, Text):
+            box = text_box(piece, scene.mm_per_m)
+            assert box[0] >= left - 1.0, piece.text
+            assert box[2] <= right + 1.0, piece.text
+            assert box[1] >= bottom - 0.5, piece.text
+            assert box[3] <= top + 0.5, piece.text
+
+
+def test_no_letters_stand_on_other_letters(drawn):
+    scene, _, _ = drawn
+    boxes = [
+        (piece.text, text_box(piece, scene.mm_per_m)) for piece in plain(scene) if isinstance(piece, Text)
+    ]
+    clashes = [
+        (one, other) for i, (one, a) in enumerate(boxes) for other, b in boxes[i + 1 :] if overlap(a, b) > 0.5
+    ]
+    assert clashes == []
+
+
+def test_the_same_plan_gives_the_same_drawing(example):
+    project, plan = example
+    assert floor_plan(project, plan, A4, TITLE) == floor_plan(project, plan, A4, TITLE)
+
+
+def test_the_legend_explains_every_symbol_on_the_sheet(drawn):
+    scene, _, _ = drawn
+    explained = {name for kind, name, _ in legend_rows(scene.elements) if kind == "symbol"}
+    assert explained == {e.name for e in scene.elements if isinstance(e, Symbol)}
+
+
+def test_findings_with_a_place_are_tied_to_it(drawn):
+    scene, project, plan = drawn
+    notes = [e for e in scene.elements if isinstance(e, Note)]
+    places = {f.at[:2] for f in noted(project, plan) if f.at is not None}
+    assert notes
+    assert all(note.target in places for note in notes if note.target is not None)
+
+
+def test_a_finding_without_a_place_takes_that_of_its_subject(attic):
+    project, plan = attic
+    assert place_of("sub", project, plan) == project.subwoofers[0].at
+    assert place_of("middle", project, plan) == project.main_seat.head
+    assert place_of("nobody", project, plan) is None
+
+
+def test_the_cable_plan_shows_every_run(example):
+    project, plan = example
+    scene = floor_plan(project, plan, A4, TITLE, Shown(runs=True, bearings=False, findings=False))
+    drawn_runs = {
+        e.ref for e in scene.elements if isinstance(e, Line) and e.style.startswith("run ") and e.ref
+    }
+    assert drawn_runs == {f"run:{run.id}" for run in plan.cable.runs}
+
+
+def test_every_wall_has_one_elevation_and_fits_its_sheet(example):
+    project, plan = example
+    scenes = elevations(project, plan, A4, Title("A room", "Walls", "3", "2026-03-01"))
+    count = len(plan.survey.walls)
+    names = [
+        e.text
+        for scene in scenes
+        for e in scene.elements
+        if isinstance(e, Text) and e.text.startswith("Wall ")
+    ]
+    assert len(names) == len(set(names)) == count
+    for scene in scenes:
+        outlines = [e for e in scene.elements if isinstance(e, Line) and e.style == "outline"]
+        assert outlines
+        for line in outlines:
+            assert all(scene.bounds[0] <= x <= scene.bounds[2] for x, _ in line.points)
+            assert all(scene.bounds[1] <= y <= scene.bounds[3] for _, y in line.points)
+
+
+def test_seen_from_inside_the_second_corner_stands_left_where_walls_run_counter_clockwise(attic):
+    """Facing a wall from inside a room walked counter-clockwise, its first corner is on the right hand."""
+    project, plan = attic
+    (scene, *_) = elevations(project, plan, A4, Title("A room", "Walls", "3", "2026-03-01"))
+    letters = [e for e in scene.elements if isinstance(e, Text) and e.style == "corner"]
+    assert [e.text for e in sorted(letters[:2], key=lambda e: e.at[0])] == ["B", "A"]
+
+
+def test_a_tape_sketch_shows_each_tape_from_its_corner_to_the_place(example):
+    project, plan = example
+    places = {one.id: one.at for one in (*plan.layout.loudspeakers, *project.subwoofers)}
+    for mark in plan.layout.marks:
+        if not mark.tapes:
+            continue
+        at = places[mark.id][:2]
+        scene = marking_sketch(project, plan, mark, at, (52.0, 40.0))
+        tapes = [e for e in scene.elements if isinstance(e, Line) and e.style in {"tape", "check tape"}]
+        assert [math.dist(*line.points) for line in tapes] == pytest.approx(
+            [t.distance_m for t in mark.tapes], abs=5e-3
+        )
+
+
+def test_the_sketch_of_the_floor_has_no_letters(example):
+    project, plan = example
+    scene = floor_sketch(project, plan, (62.0, 62.0))
+    assert not [piece for piece in plain(scene) if isinstance(piece, Text)]
+    assert max(scene.size_mm) == pytest.approx(62.0)
+
+
+def test_the_largest_usual_scale_that_fits_is_taken():
+    assert fitting_scale(5.4, 4.8, (160.0, 130.0), LengthUnit.METRE) == 40
+    assert fitting_scale(5.4, 4.8, (160.0, 130.0), LengthUnit.FOOT) == 48
+    assert fitting_scale(500.0, 4.8, (160.0, 130.0), LengthUnit.METRE) == 4000
+
+
+def test_a_scale_fits_whatever_was_typed():
+    for width_m in (1e-3, 1.0, 77.0, 1e4, 1e7):
+        scale = fitting_scale(width_m, 1.0, (160.0, 130.0), LengthUnit.METRE)
+        assert width_m * 1000.0 / scale <= 160.0
+        assert scale >= METRIC_SCALES[0]
+
+
+@pytest.mark.parametrize("scale", FOOT_SCALES)
+def test_a_scale_in_feet_also_says_what_an_inch_stands_for(scale):
+    """A foot is twelve inches: at 1:n an inch on paper is n/12 feet."""
+    words = scale_text(scale, LengthUnit.FOOT).split("(")[1].split("″")[0]
+    signs = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅛": 0.125, "⅜": 0.375}
+    inches = signs.get(words) or (
+        int(words.split("/")[0]) / int(words.split("/")[1]) if "/" in words else int(words)
+    )
+    assert inches * scale == pytest.approx(12.0)
+
+
+def test_leaders_of_equal_findings_are_swapped_rather_than_crossed():
+    def finding(subject, at):
+        return Finding("a.b", Severity.FIX, subject, "It is so.", at=at)
+
+    low, high = finding("low", (0.0, 0.0, 0.0)), finding("high", (0.0, 9.0, 0.0))
+    assert [f.subject for f in untangled((low, high), (10.0, 10.0), 2.0)] == ["high", "low"]
+
+
+def test_a_worse_finding_is_never_moved_below_a_lesser_one():
+    stop = Finding("a.b", Severity.STOP, "stop", "It is so.", at=(0.0, 0.0, 0.0))
+    fix = Finding("a.b", Severity.FIX, "fix", "It is so.", at=(0.0, 9.0, 0.0))
+    assert [f.subject for f in untangled((stop, fix), (10.0, 10.0), 2.0)] == ["stop", "fix"]

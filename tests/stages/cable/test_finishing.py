@@ -1,0 +1,93 @@
+"""Ends, cold tests and what goes with them."""
+
+import pytest
+
+HIGH = ("U-030", (1.25, 1.5, 2.4), "ceiling")
+WALL = ("M-110", (0.15, 2.5, 1.2), "wall")
+
+
+def test_both_ends_of_every_run_are_finished(laid):
+    plan = laid([WALL, HIGH]).plan
+    assert [(t.run, t.end) for t in plan.terminations] == [
+        ("M-110", "amplifier"),
+        ("M-110", "loudspeaker"),
+        ("U-030", "amplifier"),
+        ("U-030", "loudspeaker"),
+    ]
+    assert all(0.005 < t.strip_m < 0.02 for t in plan.terminations)
+
+
+def test_connectors_are_counted_by_colour_with_a_tenth_to_spare(laid):
+    plan = laid([WALL, HIGH]).plan
+    plugs = {need.what: need.count for need in plan.needs if "plug" in need.what}
+    # Two runs with two ends make four of each colour, and one to spare.
+    assert plugs == {"4 mm plug, red": 5, "4 mm plug, black": 5}
+
+
+def test_one_rule_of_polarity_serves_the_whole_job(laid):
+    assert "marked conductor is plus" in laid([WALL]).plan.polarity
+
+
+def test_wrong_readings_are_explained(laid):
+    shown = [reading.shows for reading in laid([WALL]).plan.readings]
+    assert any("open" in text for text in shown)
+    assert any("under 1 ohm" in text for text in shown)
+
+
+def test_a_capacitor_fed_model_reads_open_though_sound(laid):
+    fed = '[[model]]\nname = "fed"\nimpedance = 8\nseries_capacitor = true\n'
+    fed += '[[loudspeaker]]\nchannel = "M+110"\nmodel = "fed"\nat = [4.85,2.5,1.2]\nmount = "wall"\n'
+    bands = {test.run: test for test in laid([WALL], fed).plan.tests}
+    assert bands["M+110"].low_ohm is None
+    assert "open though sound" in bands["M+110"].basis
+    assert bands["M-110"].low_ohm is not None
+
+
+def test_an_unknown_direct_current_resistance_gives_a_wider_band(laid):
+    unknown = '[[model]]\nname = "plain"\nimpedance = 8\n'
+    unknown += '[[loudspeaker]]\nchannel = "M+110"\nmodel = "plain"\nat = [4.85,2.5,1.2]\nmount = "wall"\n'
+    bands = {test.run: test for test in laid([WALL], unknown).plan.tests}
+    loop = 2 * 8.755 * 13.3e-3
+    assert (bands["M+110"].low_ohm, bands["M+110"].high_ohm) == pytest.approx(
+        (loop + 4.8, loop + 6.8), abs=1e-3
+    )
+    assert "0.6 to 0.85" in bands["M+110"].basis
+
+
+def test_a_warm_room_raises_the_loop_by_copper_s_coefficient(laid):
+    # IEC 60028: 0.00393 per kelvin; 30 °C is 3.93 % more than 20 °C.
+    run = laid([WALL], change=[("ceiling = 2.5", "ceiling = 2.5\ntemperature = 30")]).run("M-110")
+    assert run.loop_in_place_ohm / run.loop_ohm == pytest.approx(1.0393)
+
+
+def test_raceway_is_bought_in_whole_sticks(laid):
+    dear = (
+        "[costs]\nceiling_line_per_m = 40\nvertical_per_m = 30\nskirting_per_m = 40\nopen_floor_per_m = 60\n"
+    )
+    plan = laid([WALL, HIGH], dear).plan
+    bought = sum(cover.length_m for cover in plan.covers if cover.buy)
+    sticks = sum(need.count for need in plan.needs if need.unit == "stick of 2 m")
+    assert bought > 0
+    assert 2 * sticks >= bought
+    assert plan.cost.raceway > 0
+
+
+def test_one_size_for_the_job_is_told_with_its_price(laid):
+    stock = "".join(
+        f'[[cable.stock]]\nconductor = "{size} mm2"\nprice = {price}\n'
+        for size, price in ((0.75, 0.4), (1.5, 0.8), (2.5, 1.4))
+    )
+    plan = laid([WALL, ("M-030", (2.0, 0.4, 1.0), "stand")], stock).plan
+    conductors = {run.id: run.conductor for run in plan.runs}
+    assert conductors == {"M-110": "1.5 mm2", "M-030": "0.75 mm2"}
+    # The short run is 3.5 m cut: 0.7 + 0.5 + 0.4 + 1.0 routed, a tenth of slack and two loops; 0.8 − 0.4 more a metre.
+    assert plan.one_size.startswith("1.5 mm2 serves every run, for ")
+    assert plan.bought == pytest.approx(9.0 * 0.8 + 4.0 * 0.4, abs=0.45)
+
+
+def test_an_offcut_worth_keeping_is_named_as_a_spare(laid):
+    plan = laid([WALL], '[[cable.stock]]\nconductor = "1.5 mm2"\nlength = 25\nprice = 20\n').plan
+    (cut,) = plan.cuts
+    assert cut.offcut_m == pytest.approx(25 - 8.755, abs=0.01)
+    assert "16.2 m" in cut.spare
+    assert plan.waste_m == 0

@@ -1,0 +1,237 @@
+"""What must hold of any routes: surfaces, doors, continuity, bounds, and that more room to choose never costs more."""
+
+from dataclasses import fields, replace
+from itertools import pairwise
+from math import dist
+
+import numpy as np
+import pytest
+
+from seatfield.geometry.ceiling import height
+from seatfield.geometry.polygon import boundary_distance, contains
+from seatfield.model import CoverKind
+from seatfield.stages import cable, layout, survey
+
+EXTRAS = """
+[[opening]]
+kind = "door"
+wall = 2
+start = 0.4
+width = 0.9
+height = 2.0
+[[opening]]
+kind = "window"
+wall = 3
+start = 1.2
+width = 1.4
+sill = 0.9
+height = 1.2
+curtain = true
+[[furniture]]
+name = "sideboard"
+kind = "cabinet"
+outline = [[1.8,0.02],[3.4,0.02],[3.4,0.45],[1.8,0.45]]
+height = 0.6
+[[furniture]]
+name = "sofa"
+kind = "sofa"
+outline = [[1.6,2.6],[3.4,2.6],[3.4,3.4],[1.6,3.4]]
+height = 0.8
+[[cover]]
+kind = "rug"
+outline = [[1.2,0.7],[3.8,0.7],[3.8,2.4],[1.2,2.4]]
+[[cover]]
+kind = "raceway"
+wall = 0
+from = 0.4
+to = 4.6
+height = 0.05
+inside = [0.020, 0.010]
+existing = true
+[[cover]]
+kind = "skirting gap"
+wall = 1
+from = 0
+to = 2.5
+[[socket]]
+wall = 1
+at = 1.2
+[[radiator]]
+wall = 3
+from = 1.2
+to = 2.6
+[limits]
+pets = true
+walkways = [ [[4.4,3.8],[4.3,2.2],[3.9,1.2]] ]
+mains_cables = [ [[5.0,1.2,0.2],[5.0,3.0,0.2]] ]
+[[subwoofer]]
+name = "sub"
+model = "ten"
+at = [4.6, 0.4, 0.2]
+[[subwoofer_model]]
+"""
+EXTRAS = EXTRAS.replace("[[subwoofer_model]]\n", '[[model]]\nname = "ten"\nkind = "subwoofer"\n')
+
+SHAPES = {
+    "rectangle": "[[0,0],[5,0],[5,4],[0,4]]",
+    "L": "[[0,0],[5,0],[5,2.5],[5.6,2.5],[5.6,4],[0,4]]",
+    "clockwise": "[[5,0],[0,0],[0,4],[5,4]]",
+}
+
+
+PLANNED = {}
+
+
+def kit(seed):
+    rng = np.random.default_rng(seed)
+    low = [("M+030", "stand", 1.0), ("M-030", "stand", 1.0), ("M+110", "wall", 1.6), ("M-110", "wall", 1.4)]
+    speakers = [("M+000", (2.6, 0.3, 0.75), "shelf")]
+    for channel, mount, z in low:
+        x = 0.12 if mount == "wall" else float(rng.uniform(0.5, 1.5))
+        x = x if "-" in channel else 5.0 - x
+        y = float(rng.uniform(2.0, 2.4)) if mount == "wall" else float(rng.uniform(0.3, 0.9))
+        speakers.append((channel, (round(x, 3), round(y, 3), z), mount))
+    for channel, x in (("U+030", 3.4), ("U-030", 1.5), ("U+110", 3.6), ("U-110", 1.4)):
+        y = 1.4 if "030" in channel else 3.5
+        speakers.append((channel, (x, round(y + float(rng.uniform(-0.3, 0.3)), 3), 2.42), "ceiling"))
+    return speakers
+
+
+@pytest.fixture(
+    params=[("rectangle", 1), ("L", 2), ("clockwise", 3), ("rectangle", 4)], ids=lambda p: f"{p[0]}-{p[1]}"
+)
+def job(request, laid):
+    shape, seed = request.param
+    if request.param not in PLANNED:
+        change = [("floor = [[0,0],[5,0],[5,4],[0,4]]", f"floor = {SHAPES[shape]}")]
+        PLANNED[request.param] = laid(kit(seed), EXTRAS, change=change)
+    return PLANNED[request.param]
+
+
+def again(job, **changes):
+    """Plan the same job with parts of its project changed."""
+    project = replace(job.project, **changes)
+    surveyed = survey.plan(project)
+    return cable.plan(project, surveyed, layout.plan(project, surveyed))
+
+
+def test_every_run_is_one_unbroken_line_between_its_ends(job):
+    assert len(job.plan.runs) == 10
+    places = {s.id: s.at for s in (*job.project.loudspeakers, *job.project.subwoofers)}
+    for run in job.plan.runs:
+        assert run.path[0] == pytest.approx(job.project.amplifiers[0].at)
+        assert run.path[-1] == pytest.approx(places[run.loudspeaker])
+        for one, two in pairwise(run.legs):
+            assert one.path[-1] == pytest.approx(two.path[0], abs=1e-9)
+        length = sum(dist(a, b) for a, b in pairwise(run.path))
+        assert run.routed_m == pytest.approx(length, abs=1e-6)
+        assert run.routed_m == pytest.approx(sum(leg.length_m for leg in run.legs))
+
+
+def test_no_run_is_shorter_than_the_straight_line(job):
+    for run in job.plan.runs:
+        assert run.routed_m >= dist(run.path[0], run.path[-1]) - 1e-9
+        assert run.straight_m == pytest.approx(dist(run.path[0], run.path[-1]))
+
+
+def between(leg):
+    for a, b in pairwise(leg.path):
+        for share in np.linspace(0, 1, 21):
+            yield tuple(p + share * (q - p) for p, q in zip(a, b, strict=True))
+
+
+def test_every_leg_stays_on_its_surface(job):
+    surveyed = survey.plan(job.project)
+    floor = surveyed.room.floor
+    for run in job.plan.runs:
+        for leg in run.legs:
+            for x, y, z in between(leg):
+                assert contains(floor, (x, y))
+                ceiling = height(surveyed.ceiling, x, y)
+                at_wall = boundary_distance(floor, (x, y)) < 1e-6
+                if leg.surface in ("skirting", "floor", "threshold"):
+                    assert z == 0
+                elif leg.surface in ("ceiling", "ceiling line"):
+                    assert z == pytest.approx(ceiling)
+                if leg.surface not in ("floor", "ceiling", "stand", "lead"):
+                    assert at_wall
+                assert -1e-9 <= z <= ceiling + 1e-9
+
+
+def test_leads_and_drops_are_short_square_and_the_only_ways_off_a_surface(job):
+    for run in job.plan.runs:
+        for leg in run.legs:
+            a, b = leg.path[0], leg.path[-1]
+            if leg.surface == "stand":
+                assert a[:2] == pytest.approx(b[:2])
+            if leg.surface == "lead":
+                assert leg.length_m <= 1.0
+                assert sum(abs(p - q) > 1e-9 for p, q in zip(a, b, strict=True)) <= 1
+
+
+def test_no_run_crosses_an_opening_above_the_floor(job):
+    surveyed = survey.plan(job.project)
+    for run in job.plan.runs:
+        for leg in run.legs:
+            for x, y, z in between(leg):
+                for opening in surveyed.room.openings:
+                    frame = surveyed.walls[opening.wall]
+                    along = (x - frame.start[0]) * frame.along[0] + (y - frame.start[1]) * frame.along[1]
+                    away = (x - frame.start[0]) * frame.inward[0] + (y - frame.start[1]) * frame.inward[1]
+                    inside = opening.start_m + 1e-6 < along < opening.start_m + opening.width_m - 1e-6
+                    within = opening.sill_m + 1e-6 < z < opening.sill_m + opening.height_m - 1e-6
+                    assert not (abs(away) < 1e-6 and inside and within)
+
+
+def test_the_cost_is_the_sum_of_its_parts_and_never_under_the_bound(job):
+    cost = job.plan.cost
+    parts = [getattr(cost, f.name) for f in fields(cost) if f.name != "total"]
+    assert cost.total == pytest.approx(sum(parts))
+    assert 0 < job.plan.bound <= cost.total + 1e-9
+    assert cost.total <= job.plan.bound * 1.05
+    if job.plan.exact:
+        assert cost.total == pytest.approx(job.plan.bound)
+
+
+def test_every_run_rests_in_covers_only_where_they_are(job):
+    raceway = next(c for c in job.project.room.covers if c.kind is CoverKind.RACEWAY)
+    for use in job.plan.covers:
+        assert 0 < use.fill <= 0.5 + 1e-9
+        if use.cover == raceway.id:
+            assert not use.buy
+            assert all(0.4 - 1e-6 <= x <= 4.6 + 1e-6 for x, _, _ in use.path)
+
+
+def test_taking_a_cover_away_never_costs_less_than_the_old_bound(job):
+    for kind in (CoverKind.RUG, CoverKind.RACEWAY, CoverKind.SKIRTING_GAP):
+        room = job.project.room
+        left = tuple(cover for cover in room.covers if cover.kind is not kind)
+        assert again(job, room=replace(room, covers=left)).cost.total >= job.plan.bound - 1e-6
+
+
+def test_taking_a_run_away_never_gives_a_bound_above_the_old_cost(job):
+    fewer = again(job, loudspeakers=job.project.loudspeakers[:-1])
+    assert fewer.bound <= job.plan.cost.total + 1e-6
+
+
+def test_the_same_job_gives_the_same_plan(job):
+    assert again(job) == job.plan
+
+
+def test_alternatives_are_told_by_the_projects_own_weights(job):
+    named = {alternative.name: alternative for alternative in job.plan.alternatives}
+    chosen = named["chosen"]
+    assert next(iter(named)) == "chosen"
+    assert chosen.cost == pytest.approx(job.plan.cost.total)
+    assert chosen.cable_m == pytest.approx(sum(run.routed_m for run in job.plan.runs))
+    assert {"least seen", "least work", "least bought"} <= set(named)
+    for other in named.values():
+        assert other.cost >= job.plan.bound - 1e-6
+        assert {name for name, _ in other.routes} == {run.id for run in job.plan.runs}
+    assert named["least seen"].seen_m <= chosen.seen_m + 1e-6
+    assert named["least work"].hours <= chosen.hours + 1e-6
+    assert named["least bought"].bought <= chosen.bought + 1e-6
+
+
+def test_a_straight_line_guess_would_have_bought_far_too_little(job):
+    assert job.plan.straight_m < 0.75 * sum(run.routed_m for run in job.plan.runs)
