@@ -2,22 +2,29 @@
 PYTHON ?= python3
 PIP = .venv/bin/python -m pip --disable-pip-version-check --quiet
 INSTALL = $(PIP) install --require-hashes --only-binary :all: --no-deps
+NODE = PATH=$(CURDIR)/.venv/bin:$$PATH
+FRONTEND = $(shell git ls-files frontend 2>/dev/null || find frontend -path frontend/node_modules -prune -o -type f -print)
 EXAMPLE ?= examples/rented-room
 PACK ?= build/pack.pdf
 
-.PHONY: demo test check bench format clean
+.PHONY: demo serve test check bench format clean
 
 demo: .stamps/run
 	.venv/bin/seatfield plan $(EXAMPLE)
 	@mkdir -p $(dir $(PACK))
 	.venv/bin/seatfield pack $(EXAMPLE) --out $(PACK)
 
-test: .stamps/develop
+serve: .stamps/assets
+	.venv/bin/seatfield serve $(EXAMPLE)
+
+test: .stamps/assets
 	scripts/debian-packages
 	.venv/bin/python -m pytest -n 2 --dist loadgroup
 
-check: .stamps/develop
+check: .stamps/assets
 	scripts/debian-packages
+	cd frontend && $(NODE) npm run check
+	cd frontend && $(NODE) npm test
 	.venv/bin/ruff format --check
 	.venv/bin/ruff check
 	.venv/bin/mypy
@@ -48,4 +55,10 @@ clean:
 
 .stamps/develop: .stamps/run requirements/develop.lock
 	$(INSTALL) -r requirements/develop.lock
+	@touch $@
+
+# The Node that builds the page comes from a Python package; users of the wheel need none.
+.stamps/assets: .stamps/develop $(FRONTEND)
+	cd frontend && $(NODE) npm ci --no-audit --no-fund --silent
+	cd frontend && $(NODE) npm run build -- --logLevel warn
 	@touch $@
