@@ -110,6 +110,15 @@ def test_what_is_no_network_is_refused_with_a_sentence(edges, error, match):
     assert isinstance(caught.value, ValueError)
 
 
+def test_terminals_and_sink_are_integers():
+    """A name or a fraction is refused with what it was given for; an integer of numpy is one."""
+    with pytest.raises(BadTerminalError, match="Terminal 0 is 'a'; nodes are integers"):
+        design([(1, 0, [0, 1])], ["a"], 0)
+    with pytest.raises(BadTerminalError, match=r"The sink is 0\.5; nodes are integers"):
+        design([(1, 0, [0, 1])], [1], 0.5)
+    assert design([(np.int64(1), 0, np.array([0, 1]))], np.array([1]), 0).routes == ((1, 0),)
+
+
 @pytest.mark.parametrize("name", sorted(STEINER))
 def test_published_steiner_trees_are_found(name):
     """Beasley 1989, problem set B: with tables flat after one cable the optimum is the published one."""

@@ -104,7 +104,7 @@ def test_the_search_for_trees_is_exact_where_tables_are_concave(small, seed):
     rng = np.random.default_rng(seed)
     claims = ascended(graph, graph.table, rng, 5).settled(np.inf)
     layout = insertion(graph, range(graph.cables))
-    found = best_tree(graph, Distances(graph), claims, layout.cost - claims.bound, 10**6)
+    found = best_tree(graph, Distances(graph, claims), claims, layout.cost - claims.bound, 10**6)
     best = solve_exact(graph).bound
     assert found.complete
     assert found.cost == pytest.approx(best, abs=1e-5)
@@ -120,8 +120,8 @@ def test_no_tree_is_found_below_the_cheapest_and_labels_can_run_out():
     claims = ascended(graph, graph.table, rng, 1).settled(np.inf)
     gap = solve_exact(graph).bound - claims.bound
     assert gap > 0
-    assert best_tree(graph, Distances(graph), claims, gap * 0.5, 10**6).routes == []
-    assert not best_tree(graph, Distances(graph), claims, gap, 3).complete
+    assert best_tree(graph, Distances(graph, claims), claims, gap * 0.5, 10**6).routes == []
+    assert not best_tree(graph, Distances(graph, claims), claims, gap, 3).complete
 
 
 def test_tables_with_jumps_or_ends_may_make_parting_pay():

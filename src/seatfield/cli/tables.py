@@ -77,7 +77,7 @@ def _say_cable(cable: CablePlan, currency: str) -> None:
     out.print(table)
     shopping = _table("\nTo buy", {"": "right", "what": "left", "price": "right"})
     for need in cable.needs:
-        price = "" if need.price is None else f"{need.price:.2f} {currency}"
+        price = "" if need.price is None else f"{need.count * need.price:.2f} {currency}"
         shopping.add_row(f"{need.count:g} {need.unit}".strip(), need.what, price)
     if cable.needs:
         out.print(shopping)

@@ -102,11 +102,11 @@ class Ways:
         distance, before = dijkstra(self._matrix, indices=node, return_predecessors=True)
         return distance, before
 
-    def between(self, lengths: Floats) -> Floats:
-        """Distances from each node to each."""
+    def between(self, nodes: Ints, lengths: Floats) -> Floats:
+        """Distances from each of some nodes to each."""
         self._take(lengths)
-        out: Floats = dijkstra(self._matrix)
-        return out
+        out: Floats = dijkstra(self._matrix, indices=nodes)
+        return out[:, nodes]
 
 
 def way(before: Ints, start: int, end: int) -> list[int]:

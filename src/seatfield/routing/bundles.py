@@ -18,7 +18,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatfield.routing.arrays import Field, Floats, Ints, Ways, way
 from seatfield.routing.ascent import Claims
@@ -50,177 +49,201 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class _Level:
-    """Labels of one size of set, sorted by node and slack; and the meetings they came from."""
+    """Labels of one size of set, in order of node and slack; `key` is that order as one number."""
 
     sets: Ints
     node: Ints
     slack: Floats
-    met_set: Ints
-    met_node: Ints
-    met_slack: Floats
-    met_from: NDArray[np.intp]
+    key: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class _Met:
+    """Sets that stand at a node without having moved: the cheapest of each set and node, in order of the sets."""
+
+    sets: Ints
+    node: Ints
+    slack: Floats
 
 
 class Distances:
-    """Distances for bundles of each size, found when they are first wanted."""
+    """Distances for bundles of each size between the nodes that any cable may visit, found when first wanted.
 
-    def __init__(self, field: Field) -> None:
+    Attributes
+    ----------
+    alive : array of int
+        Those nodes; elsewhere in this module a node is its place among them.
+    """
+
+    def __init__(self, field: Field, claims: Claims) -> None:
         self._field, self._ways = field, Ways(field)
         self._known: dict[int, Floats] = {}
+        self.alive = np.flatnonzero(~claims.barred.all(axis=1))
 
     def __getitem__(self, size: int) -> Floats:
         if size not in self._known:
-            self._known[size] = self._ways.between(self._field.table[self._field.edge, size])
+            self._known[size] = self._ways.between(self.alive, self._field.table[self._field.edge, size])
         return self._known[size]
 
-    def tree(self, size: int, node: int) -> tuple[Floats, Ints]:
-        """Distances and predecessors from one node."""
-        return self._ways.tree(node, self._field.table[self._field.edge, size])
+    def way(self, size: int, start: int, end: int) -> list[int]:
+        """Nodes of the field along the shortest way between two places."""
+        first, last = int(self.alive[start]), int(self.alive[end])
+        _, before = self._ways.tree(first, self._field.table[self._field.edge, size])
+        return way(before, first, last)
 
 
 class _Search:
     def __init__(self, field: Field, distances: Distances, claims: Claims, allowed: float) -> None:
-        self.field, self.allowed = field, allowed
-        self.distances = distances
-        self.claims = claims
-        count = field.cables
-        drop = claims.potential[field.home, np.arange(count)][:, None] - claims.potential.T
-        self.bits = np.arange(count)
-        self.drop = drop
-        # Which cables are barred from a node, as a set's number.
-        self.shut = claims.barred @ np.left_shift(1, self.bits)
+        self.field, self.allowed, self.distances = field, allowed, distances
+        self.bound = claims.bound
+        self.bits = np.arange(field.cables)
+        alive = distances.alive
+        self.home = np.searchsorted(alive, field.home)
+        self.sink = int(np.searchsorted(alive, field.sink))
+        start = claims.potential[field.home, self.bits]
+        # What the bound counts for each cable on its way to each node, and which cables are barred from the node.
+        self.drop = start[:, None] - claims.potential[alive].T
+        self.shut = claims.barred[alive] @ np.left_shift(1, self.bits)
         self.levels: list[_Level] = []
+        self.mets: list[_Met] = []
         self.made = 0
         self.tolerance = 1e-9 * max(1.0, abs(claims.bound))
 
     def counted(self, sets: Ints) -> Floats:
         """Return what the bound has counted for each set on its way to each node, shape (sets, nodes)."""
-        member = ((sets[:, None] >> self.bits) & 1).astype(float)
-        out: Floats = member @ self.drop
+        out = np.zeros((len(sets), len(self.shut)))
+        for k in self.bits:
+            member = np.flatnonzero(sets >> k & 1)
+            out[member] += self.drop[k]
         return out
 
-    def spread(self, size: int, sets: Ints, node: Ints, slack: Floats) -> tuple[Ints, Ints, Floats]:
+    def spread(self, size: int, met: _Met) -> _Level:
         """Move bundles of one size along their shortest ways; keep what lies within the allowed slack."""
         distance = self.distances[size]
-        order = np.argsort(sets, kind="stable")
-        sets, node, slack = sets[order], node[order], slack[order]
-        firsts = np.flatnonzero(np.r_[True, sets[1:] != sets[:-1]]) if len(sets) else np.zeros(0, np.intp)
-        out_set, out_node, out_slack = [], [], []
-        rows = max(1, CHUNK // max(1, self.field.nodes))
-        cut = 0
-        while cut < len(firsts):
-            end = int(np.searchsorted(firsts, firsts[cut] + rows, side="right"))
-            end = max(cut + 1, end - 1) if end < len(firsts) else len(firsts)
-            lo, hi = int(firsts[cut]), int(firsts[end]) if end < len(firsts) else len(sets)
-            unique = sets[firsts[cut:end]]
-            counted = self.counted(unique)
-            owner = np.repeat(np.arange(len(unique)), np.diff(np.r_[firsts[cut:end], hi]))
-            start = slack[lo:hi] + counted[owner, node[lo:hi]]
-            cost = np.minimum.reduceat(start[:, None] + distance[node[lo:hi]], firsts[cut:end] - lo, axis=0)
-            left = cost - counted
-            i, v = np.nonzero((left <= self.allowed + self.tolerance) & ((unique[:, None] & self.shut) == 0))
-            out_set.append(unique[i])
-            out_node.append(v)
-            out_slack.append(left[i, v])
-            cut = end
-        if not out_set:
-            return np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0)
-        return np.concatenate(out_set), np.concatenate(out_node), np.concatenate(out_slack)
+        firsts = np.flatnonzero(np.r_[True, met.sets[1:] != met.sets[:-1]][: len(met.sets)])
+        parts = []
+        for chunk in np.split(firsts, _cuts(firsts, len(met.sets), CHUNK // max(1, len(self.shut)))):
+            if len(chunk):
+                after = firsts[np.searchsorted(firsts, chunk[-1]) + 1 :]
+                parts.append(
+                    self._moved(distance, met, chunk, int(after[0]) if len(after) else len(met.sets))
+                )
+        none = np.zeros(0, np.intp)
+        sets, node, slack = (
+            (np.concatenate(x) for x in zip(*parts, strict=True)) if parts else (none, none, np.zeros(0))
+        )
+        least = min(float(slack.min(initial=0.0)), 0.0)
+        key = node * self.stride(least) + slack
+        order = np.argsort(key)
+        return _Level(sets[order], node[order], slack[order], key[order])
 
-    def meet(self, size: int, budget: int) -> tuple[Ints, Ints, Floats, Ints] | None:
-        """Meet disjoint sets two by two to sets of this size, and keep the cheapest for each set and node."""
-        sets, nodes, slacks, origins = [], [], [], []
+    def stride(self, least: float) -> float:
+        """Distance between the keys of two nodes, wider than all slacks."""
+        return 2.0 * (self.allowed - least) + 1.0
+
+    def _moved(self, distance: Floats, met: _Met, firsts: Ints, end: int) -> tuple[Ints, Ints, Floats]:
+        lo = int(firsts[0])
+        sets, node, slack = met.sets[firsts], met.node[lo:end], met.slack[lo:end]
+        counted = self.counted(sets)
+        owner = np.repeat(np.arange(len(sets)), np.diff(np.r_[firsts, end]))
+        start = slack + counted[owner, node]
+        left = np.minimum.reduceat(start[:, None] + distance[node], firsts - lo, axis=0) - counted
+        keep = left <= self.allowed + self.tolerance
+        keep &= (sets[:, None] & self.shut) == 0
+        i, v = np.nonzero(keep)
+        return sets[i], v, left[i, v]
+
+    def meet(self, size: int, budget: int) -> _Met | None:
+        """Meet disjoint sets two by two to sets of this size; none if there are too many."""
+        places, slacks = [], []
+        width = len(self.shut)
         for small in range(1, size // 2 + 1):
             a, b = self.levels[small - 1], self.levels[size - small - 1]
             if not len(a.sets) or not len(b.sets):
                 continue
-            # A label that went where it is barred may have a negative slack: more may be left than is allowed.
-            rest = np.minimum(self.allowed - a.slack, self.allowed) + self.tolerance
-            least = min(float(b.slack.min()), 0.0)
-            stride = 2.0 * (self.allowed - least) + 1.0
-            key = b.node * stride + b.slack
-            first = np.searchsorted(b.node, a.node)
-            last = np.searchsorted(key, a.node * stride + np.maximum(rest, least - 0.5), side="right")
-            count = np.maximum(last - first, 0)
-            total = int(count.sum())
-            if total > 40 * budget:
+            left, right = self._pairs(a, b, 40 * budget)
+            if left is None or right is None:
                 return None
-            if not total:
-                continue
-            left = np.repeat(np.arange(len(a.sets)), count)
-            right = np.arange(total) - np.repeat(np.cumsum(count) - count, count) + np.repeat(first, count)
             keep = (a.sets[left] & b.sets[right]) == 0
             if 2 * small == size:
                 keep &= a.sets[left] < b.sets[right]
             left, right = left[keep], right[keep]
-            sets.append(a.sets[left] | b.sets[right])
-            nodes.append(a.node[left])
+            places.append((a.sets[left] | b.sets[right]) * width + a.node[left])
             slacks.append(a.slack[left] + b.slack[right])
-            origins.append(
-                np.stack([np.full(len(left), small), left, np.full(len(left), size - small), right], axis=1)
-            )
-        if not sets:
-            return np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0), np.zeros((0, 4), np.intp)
-        joined, node, slack, origin = (np.concatenate(x) for x in (sets, nodes, slacks, origins))
-        place = joined * self.field.nodes + node
-        order = np.lexsort((slack, place))
+        if not places:
+            return _Met(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0))
+        place, slack = np.concatenate(places), np.concatenate(slacks)
+        order = np.argsort(place)
         place = place[order]
-        order = order[np.r_[True, place[1:] != place[:-1]]] if len(order) else order
-        if len(order) > budget:
+        firsts = np.flatnonzero(np.r_[True, place[1:] != place[:-1]][: len(place)])
+        if len(firsts) > budget:
             return None
-        return joined[order], node[order], slack[order], origin[order]
+        least = np.minimum.reduceat(slack[order], firsts) if len(firsts) else slack
+        return _Met(place[firsts] // width, place[firsts] % width, least)
 
-    def level(self, size: int, met: tuple[Ints, Ints, Floats, Ints]) -> None:
-        sets, node, slack = self.spread(size, *met[:3])
-        order = np.lexsort((slack, node))
-        self.levels.append(_Level(sets[order], node[order], slack[order], *met))
-        self.made += len(sets)
+    def _pairs(self, a: _Level, b: _Level, most: int) -> tuple[Ints | None, Ints | None]:
+        """Pairs of labels at the same node whose slacks together are allowed, by their places; none if too many."""
+        least = min(float(b.slack[b.slack.argmin()]), 0.0)
+        # A label that went where it is barred may have a negative slack: more may be left than is allowed.
+        rest = np.clip(self.allowed - a.slack, least, self.allowed) + self.tolerance
+        first = np.searchsorted(b.node, a.node)
+        last = np.searchsorted(b.key, a.node * self.stride(least) + rest, side="right")
+        count = np.maximum(last - first, 0)
+        total = int(count.sum())
+        if total > most:
+            return None, None
+        left = np.repeat(np.arange(len(count)), count)
+        return left, np.arange(total) + np.repeat(first - np.cumsum(count) + count, count)
 
-    def trace(self, size: int, label: int, out: dict[int, list[int]]) -> None:
-        """Follow a label back to the terminals; append the nodes on its way to each of its cables' routes."""
-        level = self.levels[size - 1]
-        owner, node = int(level.sets[label]), int(level.node[label])
-        mine = np.flatnonzero(level.met_set == owner)
+    def trace(self, owner: int, node: int, out: dict[int, list[int]]) -> None:
+        """Follow a set at a node back to the terminals; append the nodes on its way to its cables' routes."""
+        size = owner.bit_count()
+        met = self.mets[size - 1]
+        mine = np.flatnonzero(met.sets == owner)
         counted = self.counted(np.array([owner]))[0]
-        distance, before = self.distances.tree(size, node)
-        start = level.met_slack[mine] + counted[level.met_node[mine]] + distance[level.met_node[mine]]
-        best = int(mine[np.argmin(start)])
-        at = int(level.met_node[best])
-        small, left, large, right = (int(x) for x in level.met_from[best])
+        cost = met.slack[mine] + counted[met.node[mine]] + self.distances[size][met.node[mine], node]
+        at = int(met.node[mine[np.argmin(cost)]])
         if size > 1:
-            self.trace(small, left, out)
-            self.trace(large, right, out)
-        along = way(before, node, at)[::-1]
+            one = self._half(owner, at)
+            self.trace(one, at, out)
+            self.trace(owner & ~one, at, out)
+        along = self.distances.way(size, at, node)
         for k in range(self.field.cables):
             if owner >> k & 1:
                 out[k] = out[k] + along[1:] if k in out else along
 
+    def _half(self, owner: int, node: int) -> int:
+        """One of the two sets that met most cheaply to this one at a node."""
+        here: dict[int, float] = {}
+        for level in self.levels[: owner.bit_count() - 1]:
+            mine = np.flatnonzero((level.node == node) & ((level.sets & ~owner) == 0))
+            here.update(zip(level.sets[mine].tolist(), level.slack[mine].tolist(), strict=True))
+        pairs = [(here[s] + here[owner & ~s], s) for s in here if owner & ~s in here]
+        return min(pairs)[1]
+
     def run(self, budget: int) -> Found:
-        field, count = self.field, self.field.cables
-        alone = (
-            np.left_shift(1, np.arange(count)),
-            field.home,
-            np.zeros(count),
-            np.zeros((count, 4), np.intp),
-        )
-        self.level(1, alone)
-        for size in range(2, count + 1):
-            met = self.meet(size, budget)
-            if met is None:
+        count = self.field.cables
+        for size in range(1, count + 1):
+            met = self.meet(size, budget) if size > 1 else _Met(1 << self.bits, self.home, np.zeros(count))
+            if met is None or self.made > budget:
                 return Found(False, np.inf, [], self.made)
-            self.level(size, met)
-            if self.made > budget:
-                return Found(False, np.inf, [], self.made)
+            self.mets.append(met)
+            self.levels.append(self.spread(size, met))
+            self.made += len(self.levels[-1].sets)
         top = self.levels[-1]
-        done = np.flatnonzero(top.node == field.sink)
+        done = np.flatnonzero(top.node == self.sink)
         if not len(done):
             return Found(True, np.inf, [], self.made)
         out: dict[int, list[int]] = {}
-        best = int(done[np.argmin(top.slack[done])])
-        self.trace(count, best, out)
-        return Found(
-            True, self.claims.bound + float(top.slack[best]), [out[k] for k in range(count)], self.made
-        )
+        self.trace((1 << count) - 1, self.sink, out)
+        return Found(True, self.bound + float(top.slack[done[0]]), [out[k] for k in range(count)], self.made)
+
+
+def _cuts(firsts: Ints, count: int, rows: int) -> Ints:
+    """Where to cut groups, given by their firsts, so that about so many rows go together."""
+    whole = np.arange(rows, count, rows) if rows else np.arange(1, count)
+    cuts: Ints = np.unique(np.searchsorted(firsts, whole))
+    return cuts
 
 
 def best_tree(field: Field, distances: Distances, claims: Claims, allowed: float, budget: int) -> Found:
@@ -229,7 +252,7 @@ def best_tree(field: Field, distances: Distances, claims: Claims, allowed: float
     Parameters
     ----------
     distances : Distances
-        Of this field.
+        Of this field and these claims.
     budget : int
         Greatest number of labels; without enough of them the search says that it is not complete.
     """

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from math import inf, isfinite
-from typing import TypeAlias
+from operator import index as int_of
+from typing import SupportsIndex, TypeAlias
 
 Edge: TypeAlias = tuple[int, int, Sequence[float]]
 Watch: TypeAlias = Callable[[float, float], bool | None]
@@ -47,7 +48,7 @@ class Effort:
         Time limit of the exact model, where that is asked for [s].
     """
 
-    starts: int = 20
+    starts: int = 28
     sweeps: int = 12
     growths: int = 25
     retreats: int = 60
@@ -131,14 +132,15 @@ def checked(edges: Iterable[Edge], terminals: Sequence[int], sink: int) -> Netwo
     BadEdgeError
         If an end is no integer, or a table is empty, does not start at 0, decreases or is not finite.
     BadTerminalError
-        If a terminal has no way to the sink over edges that carry anything.
+        If a terminal or the sink is no integer, or has no way to it over edges that carry anything.
     """
     cables = len(terminals)
     ends, tables = [], []
     for index, (u, v, costs) in enumerate(edges):
-        ends.append((_node(u, index), _node(v, index)))
+        ends.append((_end(u, index), _end(v, index)))
         tables.append(_table(index, [float(c) for c in costs], cables))
-    network = Network(tuple(ends), tuple(tables), tuple(int(t) for t in terminals), int(sink))
+    homes = tuple(_home(t, f"Terminal {place}") for place, t in enumerate(terminals))
+    network = Network(tuple(ends), tuple(tables), homes, _home(sink, "The sink"))
     _require_ways(network)
     return network
 
@@ -148,11 +150,18 @@ def resum(network: Network, loads: Sequence[int]) -> float:
     return float(sum(table[n] for table, n in zip(network.tables, loads, strict=True)))
 
 
-def _node(node: object, index: int) -> int:
+def _end(node: SupportsIndex, index: int) -> int:
     try:
-        return node.__index__()  # type: ignore[attr-defined, no-any-return]
-    except AttributeError:
+        return int_of(node)
+    except TypeError:
         raise BadEdgeError(f"Edge {index} ends at {node!r}; nodes are integers.") from None
+
+
+def _home(node: SupportsIndex, what: str) -> int:
+    try:
+        return int_of(node)
+    except TypeError:
+        raise BadTerminalError(f"{what} is {node!r}; nodes are integers.") from None
 
 
 def _table(index: int, costs: list[float], cables: int) -> tuple[float, ...]:

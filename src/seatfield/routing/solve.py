@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from seatfield.routing.arrays import Field, Floats, field
+from seatfield.routing.arrays import Field, Floats, Ints, field
 from seatfield.routing.ascent import ascended
 from seatfield.routing.bundles import Distances, best_tree
 from seatfield.routing.layout import Layout, by_flow, first_layout
@@ -36,7 +36,7 @@ def heuristic(field: Field, rng: np.random.Generator, effort: Effort) -> tuple[L
         layout = first_layout(field, rng, start)
         if layout is None:
             continue
-        layout.improve(rng, effort.sweeps)
+        layout.improve(rng, effort.sweeps, np.inf if best is None else 1.02 * best.cost)
         paths += layout.paths
         if best is None or layout.cost < best.cost:
             best = layout
@@ -116,10 +116,10 @@ class _Run:
         Where parting bundles cannot pay, the search bounds every layout.
         """
         proves = parting_cannot_pay(self.field.table)
-        distances = Distances(self.field)
-        found_better = False
-        for share in (0.4, 0.7, 1.0):
-            claims = self.ascent.settled(self.best.cost + self.margin)
+        table, found_better = self.field.table, False
+        claims = self.ascent.settled(self.best.cost + self.margin)
+        distances = Distances(self.field, claims)
+        for share in (0.4, 0.7, 1.0, 1.0, 1.0):
             allowed = self.best.cost - claims.bound
             budget = self.effort.labels - self.labels
             found = best_tree(self.field, distances, claims, share * allowed, budget)
@@ -133,8 +133,14 @@ class _Run:
                 self.raise_bound(
                     min(found.cost, max(reached, self.best.cost if share == 1.0 else 0.0)), "bundles"
                 )
-            if found.routes:
+            if not found.routes:
+                if share == 1.0:
+                    break
+                continue
+            dearer = never_cheaper_apart(table, Layout(self.field, found.routes).loads)
+            if dearer is None:
                 break
+            table, distances = dearer, Distances(replace(self.field, table=dearer), claims)
         return found_better
 
     def solve_exactly(self, nodes: int | None, limit_s: float = np.inf) -> None:
@@ -145,7 +151,7 @@ class _Run:
         solved = solve_exact(self.field, limit_s=limit_s, nodes=nodes, barred=self.ascent.barred, limit=limit)
         self.try_layout(solved.routes)
         # The solver is exact to about a millionth; what it leaves open by less is closed.
-        slip = 2e-6 * max(1.0, self.best.cost)
+        slip = 1e-6 * max(1.0, self.best.cost)
         closed = solved.finished and solved.bound >= self.best.cost - slip
         self.raise_bound(self.best.cost if closed else solved.bound - slip, "exact")
 
@@ -159,6 +165,24 @@ def parting_cannot_pay(table: Floats) -> bool:
     return bool(
         np.isfinite(table).all() and (np.diff(table, 2, axis=1) <= 1e-12 * (1.0 + table[:, 2:])).all()
     )
+
+
+def never_cheaper_apart(table: Floats, loads: Ints) -> Floats | None:
+    """Tables under which the cables of a layout pay no less on an edge apart than together; none if they do not.
+
+    Two groups that come separately over an existing raceway would each count its free places. On such edges each of n
+    cables pays its n-th part of what they pay together.
+    """
+    rows, out = np.arange(len(table)), None
+    together = table[rows, loads]
+    for apart in range(1, table.shape[1]):
+        other = np.maximum(loads - apart, 0)
+        wrong = (apart < loads) & (table[rows, apart] + table[rows, other] < together * (1 - 1e-9))
+        for e in np.flatnonzero(wrong & np.isfinite(together)):
+            out = table.copy() if out is None else out
+            part = together[e] * np.arange(loads[e] + 1) / loads[e]
+            out[e, : loads[e] + 1] = np.maximum(out[e, : loads[e] + 1], part)
+    return out
 
 
 def solve(

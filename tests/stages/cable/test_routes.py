@@ -235,3 +235,54 @@ def test_alternatives_are_told_by_the_projects_own_weights(job):
 
 def test_a_straight_line_guess_would_have_bought_far_too_little(job):
     assert job.plan.straight_m < 0.75 * sum(run.routed_m for run in job.plan.runs)
+
+
+def test_exact_on_request_closes_the_gap(laid):
+    job = laid(kit(5)[:4], EXTRAS)
+    surveyed = survey.plan(job.project)
+    exact = cable.plan(job.project, surveyed, layout.plan(job.project, surveyed), exact=True)
+    assert exact.exact
+    assert exact.cost.total == pytest.approx(exact.bound)
+    assert exact.cost.total <= job.plan.cost.total + 1e-6
+    assert exact.bound >= job.plan.bound - 1e-6
+
+
+def test_a_loudspeaker_more_beside_the_amplifier_makes_no_other_run_cheaper(laid):
+    # A box on the wall brings a way up the wall with it; it is its own, so that the others gain nothing by it.
+    heights = [(c, at, m) for c, at, m in kit(6) if m == "ceiling"]
+    fewer, more = laid(heights, EXTRAS), laid([("M+000", (2.6, 0.1, 0.9), "wall"), *heights], EXTRAS)
+    assert more.plan.cost.total >= fewer.plan.bound - 1e-6
+    paths = {run.id: run.path for run in more.plan.runs}
+    for run in fewer.plan.runs:
+        assert not {p for p in paths[run.id] if p[:2] == (2.6, 0.0) and p[2] > 0.01}
+
+
+def test_two_amplifiers_apart_each_get_their_runs_and_a_bound_that_holds(plain_room):
+    kit_text = """
+[[amplifier]]
+name = "receiver"
+at = [1.5, 0.3, 0.4]
+channels = 2
+processed = 4
+pre_outs = 2
+[[amplifier]]
+name = "power"
+at = [3.5, 0.3, 0.4]
+channels = 2
+[[model]]
+name = "box"
+"""
+    places = {"M+030": (4.2, 0.5), "M-030": (0.8, 0.5), "M+110": (4.6, 2.6), "M-110": (0.4, 2.6)}
+    for channel, (x, y) in places.items():
+        kit_text += (
+            f'[[loudspeaker]]\nchannel = "{channel}"\nmodel = "box"\nat = [{x}, {y}, 1.0]\nmount = "stand"\n'
+        )
+    project = plain_room(kit_text)
+    surveyed = survey.plan(project)
+    plan = cable.plan(project, surveyed, layout.plan(project, surveyed))
+    starts = {run.id: run.path[0] for run in plan.runs}
+    assert {starts["M+030"], starts["M-030"]} == {
+        (3.5, 0.3, 0.4)
+    }  # an external amplifier takes the front pair
+    assert {starts["M+110"], starts["M-110"]} == {(1.5, 0.3, 0.4)}
+    assert 0 < plan.bound <= plan.cost.total + 1e-9

@@ -11,12 +11,13 @@ from seatfield.stages.cable import floor, overhead
 from seatfield.stages.cable.mains import measure_mains
 from seatfield.stages.cable.setting import End, Hide, Setting, carries, hangs, wall_behind
 from seatfield.stages.cable.surfaces import Network, Stretch, Surface, milli
-from seatfield.stages.cable.walls import Feet, lay_walls
+from seatfield.stages.cable.walls import Feet, Own, lay_walls
 
 if TYPE_CHECKING:
     from seatfield.stages.cable.tariff import Tariff
 
 UNDER_CEILING_M = 0.02
+NO_WAY = 1e9
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,22 +53,20 @@ def build(
     hung = tuple(end for end in inside if hangs(end, setting))
     backed = {end.id: place for end in inside if end not in hung and (place := wall_behind(end, setting))}
     stands = floor.standing(tuple(end for end in inside if end not in hung and end.id not in backed), setting)
-    feet = Feet({}, {}, {})
-    for end in inside:
-        if end.id in backed:
-            number, along, _ = backed[end.id]
-            feet.devices.setdefault(number, set()).add(
-                (along, _below_ceiling(setting, number, along, end.at[2]))
-            )
+    feet = _feet(setting, inside, backed)
     found = floor.spots(stands, setting, grid_m)
     floor.skirting_feet(found, feet)
     met = overhead.ceiling_feet(hung, setting, feet)
     setting = _behind_boxes(setting, inside, backed)
     network = Network()
-    lay_walls(network, setting, feet)
+    entries = lay_walls(network, setting, feet)
     overhead.lay_ceiling(network, setting, hung, met)
-    overhead.lay_hollow(network, setting, feet, hung)
-    _join_ends(network, setting, inside, backed, stands)
+    hollow = overhead.lay_hollow(network, setting, feet, hung)
+    _join_amplifiers(network, setting, inside, backed)
+    _join_own(
+        network, setting, inside, {name: (*nodes, *hollow.get(name, ())) for name, nodes in entries.items()}
+    )
+    _join_stands(network, setting, stands)
     _lay_floor(network, setting, found, tariff)
     measure_mains(network, setting.limits.mains_cables)
     return Joined(
@@ -95,15 +94,24 @@ def _below_ceiling(setting: Setting, number: int, along_m: float, z_m: float) ->
     return min(max(z_m, 0.0), setting.ceiling_m(x, y) - UNDER_CEILING_M)
 
 
-def _join_ends(
-    network: Network,
-    setting: Setting,
-    ends: tuple[End, ...],
-    backed: dict[str, tuple[int, float, float]],
-    stands: tuple[floor.Spot, ...],
-) -> None:
+def _feet(setting: Setting, ends: tuple[End, ...], backed: dict[str, tuple[int, float, float]]) -> Feet:
+    feet = Feet()
     for end in ends:
         if end.id in backed:
+            number, along, _ = backed[end.id]
+            z = _below_ceiling(setting, number, along, end.at[2])
+            if end.source:
+                feet.devices.setdefault(number, set()).add((along, z))
+            else:
+                feet.own.setdefault(number, []).append(Own(end.id, along, z))
+    return feet
+
+
+def _join_amplifiers(
+    network: Network, setting: Setting, ends: tuple[End, ...], backed: dict[str, tuple[int, float, float]]
+) -> None:
+    for end in ends:
+        if end.source and end.id in backed:
             number, along, _ = backed[end.id]
             face = setting.faces[number]
             z = _below_ceiling(setting, number, along, end.at[2])
@@ -113,6 +121,20 @@ def _join_ends(
                 column = network.numbers.get(("column", (number, milli(along)), milli(z)), level)
                 words = face.hidden_by(along, along, z)
                 network.join(device, column, Surface.LEAD, (Stretch(end.at, network.points[column], words),))
+
+
+def _join_own(
+    network: Network, setting: Setting, ends: tuple[End, ...], entries: dict[str, tuple[int, ...]]
+) -> None:
+    for end in ends:
+        on = next((p.name for p in setting.room.furniture if carries(p, end)), "")
+        for entry in entries.get(end.id, ()):
+            device = network.node(("end", end.id), end.at)
+            stretch = Stretch(end.at, network.points[entry], f"behind {on}" if on else "")
+            network.join(device, entry, Surface.LEAD, (stretch,), entry=True)
+
+
+def _join_stands(network: Network, setting: Setting, stands: tuple[floor.Spot, ...]) -> None:
     for spot in stands:
         if spot.end is not None:
             device, foot = network.node(("end", spot.end.id), spot.end.at), floor.node_of(network, spot)
@@ -131,6 +153,7 @@ def _lay_floor(network: Network, setting: Setting, found: tuple[floor.Spot, ...]
     nodes = np.array([floor.node_of(network, spot) for spot in found], dtype=int)
     ways = list(network.ways.values())
     tables = _greatest_additions(np.stack([tariff.cost(way) for way in ways]))
+    tables[[way.entry for way in ways], 1:] += NO_WAY  # nobody goes round through a loudspeaker
     prices = tariff.floor_costs(lines)
     u = np.concatenate([[way.u for way in ways], nodes[lines.one]]).astype(int)
     v = np.concatenate([[way.v for way in ways], nodes[lines.two]]).astype(int)

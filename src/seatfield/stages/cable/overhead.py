@@ -7,7 +7,7 @@ from seatfield.geometry.polygon import contains
 from seatfield.geometry.segment import between
 from seatfield.geometry.sight import stays_inside
 from seatfield.model import Point, Point3
-from seatfield.stages.cable.setting import End, Setting
+from seatfield.stages.cable.setting import End, Face, Setting
 from seatfield.stages.cable.surfaces import Network, Stretch, Surface, milli
 from seatfield.stages.cable.walls import Feet, ridges
 
@@ -69,28 +69,51 @@ def _along_ceiling(start: Point3, end: Point3, setting: Setting) -> tuple[Stretc
     return tuple(Stretch(a, b) for a, b in pairwise(points))
 
 
-def lay_hollow(network: Network, setting: Setting, feet: Feet, hung: tuple[End, ...]) -> None:
-    """Add the ways inside hollow walls, and through the attic, where holes are allowed."""
-    tops = []
+def lay_hollow(
+    network: Network, setting: Setting, feet: Feet, hung: tuple[End, ...]
+) -> dict[str, tuple[int, ...]]:
+    """Add the ways inside hollow walls, and through the attic, where holes are allowed.
+
+    Returns
+    -------
+    dict
+        For every loudspeaker on a hollow wall, the end of its own way inside it.
+    """
+    tops: list[int] = []
+    entries: dict[str, tuple[int, ...]] = {}
     for number, face in enumerate(setting.faces):
         if not face.cavity:
             continue
-        for along in sorted({along for along, _ in feet.devices.get(number, ())}):
-            x, y, _ = face.at(along, 0.0)
-            top = network.numbers.get(("level", number, "ceiling", milli(along)))
-            inside = [z for a, z in feet.devices[number] if a == along]
-            low = [0.0, *inside]
-            nodes = [n for z in low if (n := network.numbers.get(_column_key(number, along, z)))]
-            for node in nodes:
-                if top is not None:
-                    _inside(network, node, top, holes=2)
-            if setting.attic is not None and _under_attic(setting, (x, y)):
-                above = _attic_node(network, setting, (x, y))
-                tops.append(above)
-                for node in nodes:
-                    _inside(network, node, above, holes=2)
+        for along, z in sorted(feet.devices.get(number, ())):
+            places = [network.numbers.get(_column_key(number, along, h)) for h in (0.0, z)]
+            tops += _pulled(network, setting, face, number, along, [n for n in places if n is not None])
+        for own in feet.own.get(number, ()):
+            inside = network.node(("own", own.id, "inside"), face.at(own.along_m, own.z_m))
+            tops += _pulled(network, setting, face, number, own.along_m, [inside])
+            skirting = network.numbers.get(("level", number, "skirting", milli(own.along_m)))
+            if skirting is not None:
+                _inside(network, inside, skirting, holes=2)
+            entries[own.id] = (inside,)
     if setting.attic is not None:
         _lay_attic(network, setting, hung, tops)
+    return entries
+
+
+def _pulled(
+    network: Network, setting: Setting, face: Face, number: int, along_m: float, nodes: list[int]
+) -> list[int]:
+    """Add the ways from places on a wall up inside it, to ceiling line and attic; return the attic's node."""
+    top = network.numbers.get(("level", number, "ceiling", milli(along_m)))
+    for node in nodes:
+        if top is not None:
+            _inside(network, node, top, holes=2)
+    x, y, _ = face.at(along_m, 0.0)
+    if not _under_attic(setting, (x, y)):
+        return []
+    above = _attic_node(network, setting, (x, y))
+    for node in nodes:
+        _inside(network, node, above, holes=2)
+    return [above]
 
 
 def _column_key(number: int, along_m: float, z_m: float) -> tuple[object, ...]:

@@ -86,7 +86,7 @@ def plan(
         project.costs, _cable_per_m(project.cable.stock), exposed_below_m=reach_m(project.limits)
     )
     tariff = Tariff(weights, len(targets), area_m2)
-    sources = tuple(End(_source(name), at, None) for name, at in places.items())
+    sources = tuple(End(_source(name), at, None, source=True) for name, at in places.items())
     joined = build(setting, (*sources, *(t.end for t in targets)), tariff)
     reached, lost = _reached(joined, targets)
     findings = (*terminals.findings, *(judging.not_joined(target.id) for target in lost))

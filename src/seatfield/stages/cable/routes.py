@@ -1,5 +1,6 @@
 """Routes chosen together on the network, and their stretches told as legs."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from itertools import pairwise
@@ -9,7 +10,7 @@ import numpy as np
 
 from seatfield.model import Point3
 from seatfield.routing import Design, Effort, design
-from seatfield.stages.cable.network import Joined
+from seatfield.stages.cable.network import NO_WAY, Joined
 from seatfield.stages.cable.result import Cost, Leg
 from seatfield.stages.cable.surfaces import Stretch, Surface, Way
 from seatfield.stages.cable.tariff import PARTS, ROWS, Floats, Tariff
@@ -79,21 +80,30 @@ def route(
     -------
     Routed
         Where every run starts at one place, near the cheapest with a proven bound. Where amplifiers stand apart, their
-        runs are chosen group by group, each over what the earlier ones have laid; the bound is then that of a network
-        in which every run may end at any amplifier, which can only be cheaper.
+        runs are chosen group by group, the largest first and once more at the end, each over what the others have laid;
+        the bound is then that of a network in which every run may end at any amplifier, which can only be cheaper.
     """
     ways = list(joined.network.ways.values())
     tables = [tariff.cost(way) for way in ways]
-    sinks = list(dict.fromkeys(joined.ends[wire.source] for wire in wires))
+    toll = _toll(joined, wires, ways, tables)
+    tolled = [
+        table + toll * np.arange(len(table)) if way.entry else table
+        for way, table in zip(ways, tables, strict=True)
+    ]
+    entered = {node for way in ways if way.entry for node in (way.u, way.v)}
+    paid = toll * sum(joined.ends[wire.target] in entered for wire in wires)
+    of_sink = Counter(joined.ends[wire.source] for wire in wires)
+    sinks = [sink for sink, _ in of_sink.most_common()]
+    again = sinks[:1] * (len(sinks) > 1 and effort == WHOLE)
     laid: dict[int, Design] = {}
-    for sink in sinks * (PASSES if len(sinks) > 1 else 1):
+    for sink in (*sinks, *again):
         others = sum(
             (np.array(design.loads) for other, design in laid.items() if other != sink),
             np.zeros(len(ways), int),
         )
         edges = [
             (way.u, way.v, (table[load:] - table[load]).tolist())
-            for way, table, load in zip(ways, tables, others.tolist(), strict=True)
+            for way, table, load in zip(ways, tolled, others.tolist(), strict=True)
         ]
         ends = [joined.ends[wire.target] for wire in wires if joined.ends[wire.source] == sink]
         laid[sink] = design(edges, ends, sink, seed=seed, effort=effort, exact=exact)
@@ -104,9 +114,9 @@ def route(
         found.update(
             {wire.id: _from_amplifier(joined, nodes) for wire, nodes in zip(mine, group.routes, strict=True)}
         )
-    bound, proved = laid[sinks[0]].bound, laid[sinks[0]].proved
+    bound, proved = laid[sinks[0]].bound - paid, laid[sinks[0]].proved
     if len(sinks) > 1:
-        bound, proved = (_relaxed(joined, wires, ways, tables, seed) if effort.growths else 0.0), False
+        bound, proved = (_relaxed(joined, wires, ways, tolled, seed) - paid if effort.growths else 0.0), False
     found = {wire.id: found[wire.id] for wire in wires}
     told = sum(
         (tariff.told(w)[:, n] for w, n in zip(ways, loads.tolist(), strict=True) if n), np.zeros(len(ROWS))
@@ -114,11 +124,28 @@ def route(
     cost = cost_of(told)
     own = float(sum(table[n] for table, n in zip(tables, loads.tolist(), strict=True)))
     carried = {(min(w.u, w.v), max(w.u, w.v)): n for w, n in zip(ways, loads.tolist(), strict=True) if n}
-    return Routed(found, carried, cost, float(told[-1]) / 60, min(bound, own), proved or own <= bound + 1e-9)
+    return Routed(
+        found, carried, cost, float(told[-1]) / 60, max(0.0, min(bound, own)), proved or own <= bound + 1e-9
+    )
 
 
-PASSES = 2
-"""Where amplifiers stand apart, each group of runs is laid again over the others' once."""
+def _toll(joined: Joined, wires: Sequence[Wire], ways: list[Way], tables: list[Floats]) -> float:
+    """Return a price of entering a loudspeaker on a wall that no run pays to pass through another's.
+
+    It is more than any run costs alone; each run to such a loudspeaker pays it once, so it changes no choice.
+    """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import dijkstra
+
+    count = len(joined.network.points)
+    cost = np.array([table[1] + NO_WAY * way.entry for way, table in zip(ways, tables, strict=True)]) + 1e-9
+    u, v = (np.array([getattr(way, end) for way in ways]) for end in ("u", "v"))
+    sinks = sorted({joined.ends[wire.source] for wire in wires})
+    distance = dijkstra(
+        coo_array((cost, (u, v)), shape=(count, count)).tocsr(), directed=False, indices=sinks
+    )
+    reached = distance[:, [joined.ends[wire.target] for wire in wires]]
+    return float(1 + (reached % NO_WAY).max())
 
 
 def _relaxed(

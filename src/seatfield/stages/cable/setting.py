@@ -42,12 +42,12 @@ GAP_INSIDE_M = (0.020, 0.008)
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """An end of a run: the amplifier, a loudspeaker or a subwoofer, with what carries it."""
+    """An end of a run: the amplifier (`source`), a loudspeaker or a subwoofer, with what carries it."""
 
     id: str
     at: Point3
     mount: Mount | None
-    size_m: Point3 | None = None
+    source: bool = False
 
 
 @dataclass(frozen=True, slots=True)

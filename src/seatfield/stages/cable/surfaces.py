@@ -100,6 +100,8 @@ class Way:
         How many of each it costs.
     mains_m
         Metres beside a mains cable [m].
+    entry
+        True for the last piece to a loudspeaker on a wall: no other run passes through it.
     """
 
     u: int
@@ -110,6 +112,7 @@ class Way:
     holes: int = 0
     walkways: int = 0
     mains_m: float = 0.0
+    entry: bool = False
 
     @property
     def length_m(self) -> float:
@@ -142,12 +145,13 @@ class Network:
         bends: int = 0,
         holes: int = 0,
         walkways: int = 0,
+        entry: bool = False,
     ) -> None:
         """Add a way between two nodes, straight where no stretches are given; the first of two equals is kept."""
         if u == v or (min(u, v), max(u, v)) in self.ways:
             return
         pieces = stretches or (Stretch(self.points[u], self.points[v]),)
-        self.ways[min(u, v), max(u, v)] = Way(u, v, surface, pieces, bends, holes, walkways)
+        self.ways[min(u, v), max(u, v)] = Way(u, v, surface, pieces, bends, holes, walkways, entry=entry)
 
     def way(self, u: int, v: int) -> Way:
         """Return the way between two nodes."""
