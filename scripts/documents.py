@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+from seatfield.catalogue.absorption import OCTAVE_BANDS_HZ, SURFACES
 from seatfield.pipeline.schemas import plan_schema, project_schema
 
 DOCS = Path(__file__).parents[1] / "docs"
@@ -16,11 +17,17 @@ PROJECT_HEAD = """# The project file
 
 One folder, one `project.toml`: what is there and what is wanted. Write it by hand or in the workbench; comments and
 order are kept. Plain numbers are in the project's `units`; text with a unit works everywhere (`"11 ft 6 in"`,
-`"2,40 m"`, `"35 cm"`, `"14 AWG"`, `"2x2.5 mm2"`). Most keys are optional: what is missing limits what can be computed,
-and a finding says so. An unknown key is a fault that names the nearest known one.
+`"2,40 m"`, `"35 cm"`, `"14 AWG"`, `"2x2.5 mm2"`). A decimal comma needs the quotes: `"2,45"`, or `2.45`. An unknown key
+is a fault that names the nearest known one.
 
-x runs to the right and y up the page, z up from the floor. Wall *i* runs from corner *i* to the next as listed;
-positions along a wall are measured from its first corner. `at` of a loudspeaker is its acoustic centre.
+The column *needed* says what a table cannot do without: **yes** for a key that must stand wherever its table does. The
+file itself needs `room`, one `seat`, `screen` and `system`; `room` needs `ceiling` and either `floor` or `walls`. All
+else may be left out: that limits what can be computed, and a finding says so.
+
+x runs to the right and y up the page, z up from the floor. Corners are A, B, C … in the order of the file, as on plan
+and sheets. A wall is told by the number of its first corner, counted from 0, or by letters: `wall = 0` and
+`wall = "A-B"` are the same wall. Positions along a wall are measured from its first corner. `at` of a loudspeaker is
+its acoustic centre.
 
 This page is written from the schema that `seatfield schema` prints.
 """
@@ -44,15 +51,35 @@ def main() -> None:
 def pages() -> dict[str, str]:
     """Return both pages by file name."""
     return {
-        "project-file.md": PROJECT_HEAD + _tables(project_schema(), _project_title),
+        "project-file.md": PROJECT_HEAD
+        + _tables(project_schema(), _project_title, needed=True)
+        + _finishes(),
         "plan-json.md": PLAN_HEAD + _tables(plan_schema(), lambda name: name),
     }
 
 
-def _tables(schema: Schema, title: Any) -> str:
-    parts = [_table("The whole", schema, "")]
+def _finishes() -> str:
+    """Every finish of the built-in table, with the everyday words that mean it."""
+    bands = " | ".join(f"{band:g} Hz" for band in OCTAVE_BANDS_HZ)
+    rows = [
+        f"| `{entry.name}` | {', '.join(entry.also)} | {' | '.join(f'{a:.2f}' for a in entry.absorption)} "
+        f"| {_cell(entry.row)}: {entry.source} |"
+        for entry in SURFACES
+    ]
+    lead = (
+        "What `floor`, `ceiling`, `walls` and `finish` take by name, with Sabine absorption coefficients; any of the "
+        "words will do. A surface that is not here is given by its octave bands: `{ 125 = 0.1, 250 = 0.1 }`."
+    )
+    rule = "|---" * (len(OCTAVE_BANDS_HZ) + 3)
+    return (
+        f"\n## Finishes\n\n{lead}\n\n| name | also | {bands} | source |\n{rule}|\n" + "\n".join(rows) + "\n"
+    )
+
+
+def _tables(schema: Schema, title: Any, *, needed: bool = False) -> str:
+    parts = [_table("The whole", schema, "", needed=needed)]
     parts += [
-        _table(title(name), entry, _first_sentence(entry))
+        _table(title(name), entry, _first_sentence(entry), needed=needed)
         for name, entry in sorted(schema["$defs"].items())
         if "properties" in entry
     ]
@@ -68,14 +95,23 @@ def _first_sentence(entry: Schema) -> str:
     return str(entry.get("description", "")).split("\n\n")[0].replace("\n", " ")
 
 
-def _table(title: str, entry: Schema, sentence: str) -> str:
+def _table(title: str, entry: Schema, sentence: str, *, needed: bool) -> str:
     told = _told(str(entry.get("description", "")))
     rows = [
-        f"| `{key}` | {_kind(value)} | {_cell(value.get('description') or told.get(key, ''))} |"
+        f"| `{key}` | {_need(key, entry, needed=needed)}{_kind(value)} "
+        f"| {_cell(value.get('description') or told.get(key, ''))} |"
         for key, value in entry["properties"].items()
     ]
     lead = f"\n{sentence}\n" if sentence else ""
-    return f"\n## {title}\n{lead}\n| key | value | meaning |\n|---|---|---|\n" + "\n".join(rows) + "\n"
+    columns = ("key", *(("needed",) if needed else ()), "value", "meaning")
+    head = f"| {' | '.join(columns)} |\n{'|---' * len(columns)}|\n"
+    return f"\n## {title}\n{lead}\n{head}" + "\n".join(rows) + "\n"
+
+
+def _need(key: str, entry: Schema, *, needed: bool) -> str:
+    if not needed:
+        return ""
+    return f"{'**yes**' if key in entry.get('required', ()) else ''} | "
 
 
 def _told(docstring: str) -> dict[str, str]:

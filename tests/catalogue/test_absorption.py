@@ -20,5 +20,24 @@ def test_every_surface_has_one_plausible_coefficient_per_band():
 
 
 def test_an_unknown_surface_names_its_neighbour():
-    assert surface("plastered brick") is None
+    assert surface("plasterboard") is None
+    assert nearest_surface("plasterboard").startswith("plasterboard on")
     assert nearest_surface("plastered masonary") == "plastered masonry"
+
+
+@pytest.mark.parametrize(
+    ("word", "row"),
+    [
+        ("brick", "bare masonry"),
+        ("laminate", "parquet on concrete"),
+        ("Wallpaper on masonry", "plastered masonry"),
+    ],
+)
+def test_an_everyday_word_stands_for_the_row_that_it_means(word, row):
+    assert surface(word).name == row
+
+
+def test_no_word_means_two_surfaces():
+    words = [word for entry in SURFACES for word in (entry.name, *entry.also)]
+    assert len(words) == len(set(words))
+    assert all(word == word.lower() for word in words)

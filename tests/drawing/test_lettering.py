@@ -5,7 +5,7 @@ import json
 import pytest
 import typst
 
-from seatfield.drawing.lettering import advances, font_folder, width_mm, wrap
+from seatfield.drawing.lettering import advances, font_folder, printable, width_mm, wrap
 from seatfield.drawing.style import style
 
 NEEDED = "0123456789°×−Ω½¼¾²³→≤≥′″éü±·–⅛"
@@ -57,5 +57,23 @@ def test_wrapped_lines_fit_and_lose_no_word():
     assert all(width_mm(line, style("note")) <= 40.0 for line in lines)
 
 
-def test_a_word_wider_than_the_room_stands_alone():
-    assert wrap("an unbreakablelongword here", style("note"), 12.0) == ("an", "unbreakablelongword", "here")
+def test_a_word_wider_than_the_room_breaks_where_its_line_ends():
+    lines = wrap("an unbreakablelongword here", style("note"), 12.0)
+    assert "".join(lines) == "anunbreakablelongwordhere"
+    assert all(width_mm(line, style("note")) <= 12.0 for line in lines)
+    assert len(lines) > 3
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("Küche Łódź Жар αβ", "Küche Łódź Жар αβ"),
+        ("客厅", "□□"),
+        ("sofa 🛋️", "sofa □"),
+        ("Ｌｅｆｔ", "Left"),
+        ("＂＜＆", "□□□"),
+    ],
+)
+def test_signs_that_the_letters_lack_become_compatible_ones_or_a_box(text, shown):
+    """Wide forms by Unicode's normalisation form KC; a wide quotation mark must not end a string."""
+    assert printable(text) == shown

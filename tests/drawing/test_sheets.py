@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from shapely.geometry import LineString, Point
 
 from seatfield.drawing import (
     Line,
@@ -14,14 +15,22 @@ from seatfield.drawing import (
     floor_plan,
     floor_sketch,
     marking_sketch,
+    routes_sketch,
 )
 from seatfield.drawing.board import text_box
 from seatfield.drawing.floor_plan import noted, place_of
 from seatfield.drawing.legend import legend_rows
 from seatfield.drawing.parts import plain
 from seatfield.drawing.placing import overlap
-from seatfield.drawing.scene import Dimension, Note, Symbol
-from seatfield.drawing.sheet import FOOT_SCALES, METRIC_SCALES, fitting_scale, scale_text, untangled
+from seatfield.drawing.scene import Circle, Dimension, Note, Symbol
+from seatfield.drawing.sheet import (
+    FOOT_SCALES,
+    METRIC_SCALES,
+    by_height,
+    fitting_scale,
+    scale_text,
+    stacked,
+)
 from seatfield.model import Finding, LengthUnit, Severity
 
 A4 = Sheet(277.0, 184.5)
@@ -191,15 +200,67 @@ def test_a_scale_in_feet_also_says_what_an_inch_stands_for(scale):
     assert inches * scale == pytest.approx(12.0)
 
 
-def test_leaders_of_equal_findings_are_swapped_rather_than_crossed():
-    def finding(subject, at):
-        return Finding("a.b", Severity.FIX, subject, "It is so.", at=at)
+def finding(subject, severity, at):
+    return Finding("a.b", severity, subject, "It is so.", at=at)
 
-    low, high = finding("low", (0.0, 0.0, 0.0)), finding("high", (0.0, 9.0, 0.0))
-    assert [f.subject for f in untangled((low, high), (10.0, 10.0), 2.0)] == ["high", "low"]
+
+def test_equal_findings_stand_in_the_order_of_their_places_so_that_no_leaders_cross():
+    low = finding("low", Severity.FIX, (0.0, 0.0, 0.0))
+    high = finding("high", Severity.FIX, (0.0, 9.0, 0.0))
+    nowhere = finding("nowhere", Severity.FIX, None)
+    assert [f.subject for f in by_height((nowhere, low, high))] == ["high", "low", "nowhere"]
 
 
 def test_a_worse_finding_is_never_moved_below_a_lesser_one():
-    stop = Finding("a.b", Severity.STOP, "stop", "It is so.", at=(0.0, 0.0, 0.0))
-    fix = Finding("a.b", Severity.FIX, "fix", "It is so.", at=(0.0, 9.0, 0.0))
-    assert [f.subject for f in untangled((stop, fix), (10.0, 10.0), 2.0)] == ["stop", "fix"]
+    stop = finding("stop", Severity.STOP, (0.0, 0.0, 0.0))
+    fix = finding("fix", Severity.FIX, (0.0, 9.0, 0.0))
+    assert [f.subject for f in by_height((stop, fix))] == ["stop", "fix"]
+
+
+def test_boxes_stack_where_they_wish_when_nothing_is_in_the_way():
+    assert stacked((9.0, 5.0, 2.0), (1.0, 1.0, 1.0), (0.0, 10.0)) == pytest.approx((9.0, 5.0, 2.0))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_stacked_boxes_come_as_near_to_their_wishes_as_a_general_minimiser_brings_them(seed):
+    """SLSQP of scipy on the same squares under the same order and column."""
+    import numpy as np
+    from scipy.optimize import minimize
+
+    chance = np.random.default_rng(seed)
+    sizes, wished = chance.uniform(0.5, 2.0, 5), chance.uniform(0.0, 20.0, 5)
+    got = stacked(tuple(wished), tuple(sizes), (0.0, 20.0))
+    rules = [{"type": "ineq", "fun": lambda y, i=i: y[i] - sizes[i] - y[i + 1]} for i in range(4)]
+    rules += [
+        {"type": "ineq", "fun": lambda y: 20.0 - y[0]},
+        {"type": "ineq", "fun": lambda y: y[4] - sizes[4]},
+    ]
+    start = 20.0 - np.concatenate([[0.0], np.cumsum(sizes)[:-1]])
+    best = minimize(lambda y: np.sum((y - wished) ** 2), start, constraints=rules, method="SLSQP")
+    assert np.sum((np.array(got) - wished) ** 2) == pytest.approx(best.fun, rel=1e-3, abs=1e-6)
+    assert all(got[i] - sizes[i] >= got[i + 1] - 1e-9 for i in range(4))
+
+
+def test_a_corner_that_juts_in_is_lettered_clear_of_runs_and_stands_on_top(open_plan):
+    project, plan = open_plan
+    scene = floor_plan(project, plan, A4, TITLE, Shown(runs=True, bearings=False, findings=False))
+    rings = {e.ref: n for n, e in enumerate(scene.elements) if isinstance(e, Circle) and e.style == "corner"}
+    runs = [n for n, e in enumerate(scene.elements) if e.ref.startswith("run:")]
+    assert rings["corner:D"] > max(runs)
+    ring = scene.elements[rings["corner:D"]]
+    crossing = [
+        e
+        for e in scene.elements
+        if isinstance(e, Line)
+        and e.style.startswith("run ")
+        and LineString(e.points).distance(Point(ring.centre)) < ring.radius_m
+    ]
+    assert crossing == []
+
+
+def test_routes_in_small_show_every_run(example):
+    project, plan = example
+    for one in plan.cable.alternatives:
+        scene = routes_sketch(project, plan, one.routes, (62.0, 50.0))
+        drawn_runs = {e.ref for e in scene.elements if isinstance(e, Line) and e.ref.startswith("run:")}
+        assert drawn_runs == {f"run:{run}" for run, _ in one.routes}

@@ -11,14 +11,22 @@ import pytest
 from pypdf import PdfReader
 
 from seatfield import pack
+from seatfield.catalogue.terminations import IN_WALL_QUESTIONS
 from seatfield.drawing import Sheet, Title, floor_plan
 from seatfield.drawing.measures import length_text
-from seatfield.model import LengthUnit
+from seatfield.model import LengthUnit, Terminal
+from seatfield.pack.comparing import proof_text, routes_sheet
+from seatfield.pack.connecting import band_text
+from seatfield.pack.loudness import cell
 from seatfield.pack.packing import UnknownSheetError
 from seatfield.pack.press import PAPERS, PrintError, press, superscripted
+from seatfield.pack.proving import age_text
 from seatfield.pack.telling import figure, quantity
 from seatfield.pack.works import LABEL_GRIDS
+from seatfield.stages.cable.result import ColdTest
+from seatfield.stages.chain.result import Loss
 from seatfield.stages.plan import Plan
+from seatfield.stages.terminals import plan as plan_terminals
 
 DAY = dt.date(2026, 3, 1)
 
@@ -33,6 +41,26 @@ def words(pdf):
     assert shutil.which("pdftotext"), "poppler-utils is missing: apt-get install poppler-utils"
     text = subprocess.run(["pdftotext", "-", "-"], input=pdf, check=True, capture_output=True).stdout.decode()
     return [" ".join(page.split()) for page in text.split("\f")[:-1]]
+
+
+def raster(pdf, folder):
+    """Rows of grey pixels of the first page at 200 to the inch, as poppler paints them."""
+    (folder / "page.pdf").write_bytes(pdf)
+    command = ["pdftoppm", "-gray", "-r", "200", "-l", "1", folder / "page.pdf", folder / "page"]
+    subprocess.run(command, check=True, capture_output=True)
+    _, size, _, pixels = next(folder.glob("page*.pgm")).read_bytes().split(b"\n", 3)
+    width = int(size.split()[0])
+    return [pixels[i : i + width] for i in range(0, len(pixels), width)]
+
+
+def word_boxes(pdf):
+    """Each page's number, size and words with their boxes [pt], as poppler finds them."""
+    made = subprocess.run(["pdftotext", "-bbox", "-", "-"], input=pdf, check=True, capture_output=True).stdout
+    pages = re.findall(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', made.decode(), re.DOTALL)
+    word = r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>'
+    for number, (width, height, inside) in enumerate(pages, 1):
+        boxes = [(*map(float, found[:4]), found[4]) for found in re.findall(word, inside)]
+        yield number, (float(width), float(height)), boxes
 
 
 def test_the_same_plan_prints_the_same_bytes(example):
@@ -201,19 +229,289 @@ def test_a_picture_has_the_pixels_of_its_paper_size(attic):
 
 def test_the_floor_plan_prints_at_its_scale(attic, tmp_path):
     """poppler's raster of the page: the title block is exactly as wide as the sheet's field, 277 mm less its edges."""
-    (tmp_path / "plan.pdf").write_bytes(printed(attic, "floor plan"))
-    done = subprocess.run(
-        ["pdftoppm", "-gray", "-r", "200", tmp_path / "plan.pdf", tmp_path / "plan"],
-        check=True,
-        capture_output=True,
-    )
-    assert done.returncode == 0
-    raw = next(tmp_path.glob("plan*.pgm")).read_bytes()
-    width, _ = map(int, raw.split(b"\n", 3)[1].split())
-    pixels = raw.split(b"\n", 3)[3]
-    rows = [pixels[i : i + width] for i in range(0, len(pixels), width)]
+    rows = raster(printed(attic, "floor plan"), tmp_path)
     longest = max(max(map(len, re.findall(rb"[\x00-\x20]+", row)), default=0) for row in rows)
     assert longest * 25.4 / 200.0 == pytest.approx(276.0 + 0.35, abs=0.4)
+
+
+def test_every_sheet_of_the_job_is_there_in_its_order(open_plan):
+    pages = words(printed(open_plan))
+    wanted = (
+        "Levels at the seats", "Marking out", "Routes compared", "Cable schedule", "Shopping list", "Cut list",
+        "Cold test", "Terminations", "Terminal map", "Format proof", "Findings",
+    )  # fmt: skip
+    first = [next(n for n, page in enumerate(pages) if page.startswith(name)) for name in wanted]
+    assert first == sorted(first)
+
+
+def test_a_sheet_is_left_out_where_its_stage_says_nothing(attic):
+    """The attic's file names no service; a plan without cable has no ends to test or to finish."""
+    project, plan = attic
+    assert not any("Format proof" in page for page in words(printed(attic)))
+    bare = words(pack.render(project, replace(plan, cable=None, level=None), day=DAY, revision="1"))
+    for name in ("Cold test", "Terminations", "Routes compared", "Levels at the seats"):
+        assert not any(page.startswith(name) for page in bare)
+
+
+def test_the_cover_stays_on_one_page(example):
+    assert words(printed(example))[1].startswith("Cautions")
+
+
+def test_the_terminal_map_has_every_loudspeaker_on_its_terminal_and_every_pre_out(open_plan):
+    _, plan = open_plan
+    text = " ".join(words(printed(open_plan, "terminals")))
+    for use in plan.cable.terminals:
+        assert re.search(f"{re.escape(use.terminal)} .*{re.escape(use.run)}", text), use
+        if use.pre_out:
+            assert f"fed by {use.pre_out}" in text
+
+
+def test_the_terminal_map_follows_the_back_panel_and_names_what_stays_free(attic):
+    """Terminals stand in the order of the file, which is the order of the back panel."""
+    project, plan = attic
+    names = ("Front A right", "Front A left", "Middle", "Zone")
+    carries = (("M-030",), ("M+030",), ("M+000",), ("M+180",))
+    posts = tuple(Terminal(name, channels) for name, channels in zip(names, carries, strict=True))
+    told = replace(project, amplifiers=(replace(project.amplifiers[0], terminals=posts),))
+    text = " ".join(words(printed((told, plan), "terminals")))
+    assert [text.index(name) for name in names] == sorted(text.index(name) for name in names)
+    assert re.search(
+        r"Front A right .*M-030.*Front A left .*M\+030.*Middle .*M\+000.*Zone .*stays free", text
+    )
+
+
+def test_what_cannot_be_driven_is_told_with_three_ways_out(attic):
+    project, plan = attic
+    small = replace(project, amplifiers=(replace(project.amplifiers[0], channels=5, pre_outs=0),))
+    uses = plan_terminals(small, plan.layout)
+    text = " ".join(words(printed((small, plan), "terminals"))).replace(" ", "")
+    assert uses.cannot
+    for found in uses.cannot:
+        assert found.why.replace(" ", "") in text
+        assert all(way.replace(" ", "") in text for way in found.ways_out)
+
+
+def test_the_cold_test_prints_every_band_and_what_each_wrong_reading_means(example):
+    _, plan = example
+    text = " ".join(words(printed(example, "cold test")))
+    assert re.findall(r"\d+\.\d to \d+\.\d Ω|open(?= Reads)", text) == [
+        band_text(test) for test in plan.cable.tests
+    ]
+    assert re.findall("|".join(re.escape(test.run) for test in plan.cable.tests), text) == [
+        test.run for test in plan.cable.tests
+    ]
+    for reading in plan.cable.readings:
+        assert reading.do.replace(" ", "") in text.replace(" ", "")
+    assert "cable off the amplifier" in text
+    assert "unplugged" in text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "text"),
+    [
+        (2.884, 3.504, "2.8 to 3.6 Ω"),
+        (5.0, 6.0, "5.0 to 6.0 Ω"),
+        (None, None, "open"),
+        (0.04, 0.2, "0.0 to 0.2 Ω"),
+    ],
+)
+def test_a_band_is_rounded_outwards_so_that_no_right_reading_fails(low, high, text):
+    assert band_text(ColdTest("M+030", low, high, "")) == text
+
+
+def test_the_terminations_print_the_polarity_rule_and_both_ends_of_every_run(example):
+    _, plan = example
+    text = " ".join(words(printed(example, "terminations")))
+    assert plan.cable.polarity in text
+    for run in plan.cable.runs:
+        assert run.id in text
+    ends = [end for end in plan.cable.terminations if end.strip_m > 0]
+    assert text.count(f"{ends[0].strip_m * 1000:.0f} mm") >= len(ends)
+
+
+def test_strip_lengths_are_printed_at_full_size(attic, tmp_path):
+    """poppler's raster of the page: the longest black bar below the rule is as long as the strip length says."""
+    _, plan = attic
+    rows = raster(printed(attic, "terminations"), tmp_path)
+    strip_mm = max(end.strip_m for end in plan.cable.terminations) * 1000.0
+    runs = [len(found) for row in rows for found in re.findall(rb"[\x00-\x20]+", row)]
+    wanted = strip_mm / 25.4 * 200.0
+    assert sum(abs(length - wanted) <= 1.5 for length in runs) > 20  # a bar of 4 mm is some 31 rows high
+
+
+def test_questions_about_cable_in_walls_are_asked_and_nothing_is_claimed(attic):
+    project, plan = attic
+    asked = replace(plan, cable=replace(plan.cable, in_wall=IN_WALL_QUESTIONS))
+    text = " ".join(words(printed((project, asked), "terminations")))
+    assert "claims compliance" in text
+    for question in IN_WALL_QUESTIONS:
+        assert question.replace(" ", "") in text.replace(" ", "")
+
+
+def test_the_routes_stand_side_by_side_with_their_cost_and_the_straight_guess(example):
+    project, plan = example
+    text = " ".join(words(printed(example, "routes compared")))
+    for one in plan.cable.alternatives:
+        assert one.name in text
+        assert f"{one.cost:.0f}" in text
+        assert length_text(one.cable_m, project.units) in text
+    assert (
+        f"guess by straight lines would have bought {length_text(plan.cable.straight_m, project.units)}"
+        in text
+    )
+
+
+def test_the_lowest_of_each_line_is_marked_and_none_where_all_are_alike(open_plan):
+    project, plan = open_plan
+    sheet = routes_sheet(project, plan, plan.cable)
+    for row in sheet["measures"]:
+        marked = {cell["text"] for cell in row["cells"] if cell["best"]}
+        assert len(marked) == (1 if len({cell["text"] for cell in row["cells"]}) > 1 else 0), row
+
+
+def test_a_proven_optimum_is_called_proven_and_a_gap_is_told(attic):
+    _, plan = attic
+    exact = replace(plan.cable, exact=True)
+    assert "proven" in proof_text(exact, "EUR")
+    near = replace(plan.cable, exact=False, cost=replace(plan.cable.cost, total=110.0), bound=100.0)
+    assert "less than 100 EUR; it is at most 10.0 % above" in proof_text(near, "EUR")
+
+
+def test_raceway_and_covers_are_listed_where_they_go(example):
+    project, plan = example
+    text = " ".join(words(printed(example, "shopping list"))).replace(" ", "")
+    for cover in plan.cable.covers:
+        assert length_text(cover.length_m, project.units).replace(" ", "") in text
+        assert ", ".join(cover.runs).replace(" ", "") in text
+
+
+def test_the_proof_sheet_has_a_card_for_every_service(open_plan):
+    _, plan = open_plan
+    text = " ".join(words(printed(open_plan, "format proof")))
+    for line in plan.chain.proof:
+        assert f"{line.service} on {line.device}" in text
+        assert line.expected in text
+        assert line.tell_apart.replace(" ", "") in text.replace(" ", "")
+    assert text.count("It says:") == len(plan.chain.proof)
+    assert plan.chain.better_topology in text
+
+
+def test_a_display_line_that_was_typed_is_printed_and_a_lost_format_names_its_first_cause(open_plan):
+    project, plan = open_plan
+    shown = replace(
+        plan.chain.proof[0], display_shows="OBJ / 5.1", settings=("television: sound out = untouched",)
+    )
+    loss = Loss("television", "device", "It passes two channels.", ("channels",), "E-AC-3", "LPCM 2")
+    lossy = replace(plan.chain.services[0], losses=(loss,))
+    chain = replace(plan.chain, proof=(shown,), services=(lossy,))
+    text = " ".join(words(printed((project, replace(plan, chain=chain)), "format proof")))
+    assert "must say: OBJ / 5.1" in text
+    assert "television: sound out = untouched" in text
+    assert "First loss, at television: It passes two channels." in text
+
+
+@pytest.mark.parametrize(
+    ("date", "text"),
+    [
+        ("2026-02-20", "2026-02-20, this month"),
+        ("2025-10-01", "2025-10-01, 5 months old"),
+        ("2024-02-28", "2024-02-28, 24 months old: look it up again"),
+        ("2026-05-01", "2026-05-01, in the future"),
+        ("last spring", "last spring"),
+        ("", ""),
+    ],
+)
+def test_facts_tell_their_age_on_the_day_of_printing(date, text):
+    assert age_text(date, DAY) == text
+
+
+def test_the_levels_print_every_channel_at_every_seat(open_plan):
+    _, plan = open_plan
+    text = " ".join(words(printed(open_plan, "levels")))
+    for seat in plan.level.seats:
+        for one in seat.channels:
+            assert one.id in text
+            assert f"{one.peak_db:.0f}" in text
+
+
+@pytest.mark.parametrize(
+    ("peak", "text", "short"),
+    [
+        (105.0, "105", False),
+        (104.6, "105", False),
+        (99.4, "99 (−6)", True),
+        (101.0, "101 (−4)", False),
+        (None, "–", False),
+    ],
+)
+def test_a_level_says_what_it_lacks_of_the_wish(peak, text, short):
+    assert cell(peak, 105.0) == {"text": text, "short": short}
+
+
+LONG = "Terminal-with-a-name-that-never-ends-and-has-no-space-" * 3
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_long_names_wrap_and_stay_on_the_page(open_plan, paper):
+    """poppler's boxes of all words: none leaves the page's margins."""
+    project, plan = open_plan
+    posts = (Terminal(LONG, ("M+000",)), Terminal("Side L", ("M+090",)), Terminal("Side R", ("M-090",)))
+    first, second = project.amplifiers
+    amplifiers = (replace(first, terminals=posts), replace(second, name=LONG))
+    seats = tuple(replace(seat, name=f"{LONG} {n}") for n, seat in enumerate(project.seats))
+    told = replace(project, name=LONG, amplifiers=amplifiers, seats=seats)
+    level = replace(plan.level, seats=tuple(replace(one, seat=LONG) for one in plan.level.seats))
+    line = replace(plan.chain.proof[0], service=LONG, device=LONG, display_shows=LONG)
+    chain = replace(plan.chain, proof=(line,))
+    run = replace(plan.cable.runs[0], id=LONG)
+    ends = tuple(replace(end, run=LONG) for end in plan.cable.terminations[:2])
+    cable = replace(
+        plan.cable, runs=(run, *plan.cable.runs[1:]), terminations=ends,
+        tests=(replace(plan.cable.tests[0], run=LONG),),
+    )  # fmt: skip
+    long_plan = replace(plan, level=level, chain=chain, cable=cable)
+    names = (
+        "cover",
+        "floor plan",
+        "levels",
+        "cable plan",
+        "cable schedule",
+        "cold test",
+        "terminations",
+        "terminals",
+        "format proof",
+    )
+    pdf = printed((told, long_plan), *names, paper=paper)
+    for page, (width, height), boxes in word_boxes(pdf):
+        for left, top, right, bottom, word in boxes:
+            assert left >= 20.0, (page, word)
+            assert right <= width - 20.0, (page, word)
+            assert top >= 15.0, (page, word)
+            assert bottom <= height - 15.0, (page, word)
+
+
+def test_signs_that_no_letter_has_are_printed_as_boxes_and_the_cover_says_so(attic):
+    project, plan = attic
+    odd = replace(project, name="Küche 客厅 🛋️")
+    text = words(pack.render_sheets(odd, plan, ("cover",), day=DAY, revision="1"))[0]
+    assert "Küche □□ □" in text
+    assert "Write them in by hand" in text
+    assert "Write them in by hand" not in words(printed(attic, "cover"))[0]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "probe"), [("cold test", "Ω"), ("terminals", "subwoofer"), ("format proof", "objects")]
+)
+def test_what_is_read_at_arms_length_is_set_in_18_points(open_plan, sheet, probe):
+    """Letter sizes as pypdf reads them from the page's matrices."""
+    sizes = []
+
+    def note(text, cm, tm, _font, size):
+        sizes.append((abs(size * tm[0] * cm[0]), text))
+
+    PdfReader(io.BytesIO(printed(open_plan, sheet))).pages[0].extract_text(visitor_text=note)
+    large = " ".join(text for size, text in sizes if size == pytest.approx(18.0, abs=0.1))
+    assert probe in large
 
 
 @pytest.mark.parametrize(

@@ -30,14 +30,21 @@ def test_an_unknown_stage_names_the_known_ones(project):
 
 def test_one_stage_computes_only_what_it_builds_on(project):
     seen = []
-    plan_stage(project, "level", watch=seen.append)
-    assert seen == ["survey", "layout", "level"]
+    plan_stage(project, "cable", watch=seen.append)
+    assert seen == ["survey", "layout", "cable"]
+
+
+def test_a_step_does_without_what_only_sharpens_it(project):
+    seen = []
+    made = plan(project, leave_out=frozenset({"bass", "cable"}), watch=seen.append)
+    assert seen == ["survey", "layout", "level", "chain"]
+    assert made.level is not None
 
 
 def test_steps_build_only_on_earlier_ones_and_read_only_fields_that_exist(project):
     fields = {field.name for field in dataclasses.fields(project)}
     for number, step in enumerate(STEPS):
-        assert set(step.after) <= set(NAMES[:number])
+        assert {*step.after, *step.sharpened_by} <= set(NAMES[:number])
         assert set(step.reads) <= fields
 
 

@@ -1,6 +1,8 @@
 """The router as a whole: toys, the exact model, published optima, and what must hold for any network."""
 
 import json
+import subprocess
+import sys
 from itertools import pairwise
 from pathlib import Path
 
@@ -9,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import seatfield.routing
 from seatfield.routing import BadEdgeError, BadTerminalError, Effort, design
 from seatfield.routing.arrays import field
 from seatfield.routing.exact import solve_exact
@@ -217,3 +220,28 @@ def _network(seed):
     module = module_from_spec(spec)
     spec.loader.exec_module(module)
     return module.network(seed, 6 + seed % 7, 10 + seed % 13, 2 + seed % 6)
+
+
+def test_more_cables_than_the_search_for_trees_takes_are_laid_all_the_same():
+    """Forty-two cables along a line of three edges, with a raceway for fifty."""
+    edges = [
+        (1, 0, [0] + [10] * 50),
+        (2, 1, [0] + [5] * 50),
+        (2, 0, [0] + [12] * 50),
+        (3, 2, [0, 1, 2]),
+        (3, 0, [0, 4, 8]),
+    ]
+    result = design(edges, [2] * 30 + [1] * 11 + [3], 0)
+    assert result.cost == 16.0
+    assert_consistent(result, edges, [2] * 30 + [1] * 11 + [3], 0)
+
+
+def test_the_package_is_cheap_to_import_until_an_engine_is_named():
+    """The types load without numpy; naming `design` brings what it needs, so that the first call need not."""
+    code = (
+        "import sys, seatfield.routing as r; r.Effort(); assert 'numpy' not in sys.modules;"
+        "r.design; assert 'scipy.sparse.csgraph' in sys.modules"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+    with pytest.raises(AttributeError, match="has no attribute 'shortcut'"):
+        seatfield.routing.shortcut  # noqa: B018

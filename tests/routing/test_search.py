@@ -12,7 +12,7 @@ from seatfield.routing.exact import pieces, solve_exact
 from seatfield.routing.layout import Layout, by_flow, first_layout, insertion
 from seatfield.routing.network import checked
 from seatfield.routing.reduction import reduce
-from seatfield.routing.solve import parting_cannot_pay
+from seatfield.routing.solve import never_cheaper_apart, parting_cannot_pay
 
 SEEDS = [s for s in range(40) if s % 3 == 0]
 
@@ -176,3 +176,11 @@ def test_an_overfull_layout_is_relieved(small):
     assert not np.isfinite(layout.cost)
     assert layout.relieve()
     assert np.isfinite(layout.cost)
+
+
+def test_free_places_are_not_counted_twice():
+    """Three cables on an edge with two free places pay 6 together: apart, each is made to pay its third."""
+    table = np.array([[0.0, 0.0, 0.0, 6.0, 8.0], [0.0, 5.0, 6.0, 7.0, 8.0]])
+    dearer = never_cheaper_apart(table, np.array([3, 3]))
+    assert dearer.tolist() == [[0.0, 2.0, 4.0, 6.0, 8.0], [0.0, 5.0, 6.0, 7.0, 8.0]]
+    assert never_cheaper_apart(dearer, np.array([3, 3])) is None

@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from seatfield.catalogue.device_kinds import DEVICE_KINDS
+from seatfield.catalogue.formats import FORMATS
 from seatfield.model import CeilingThingKind, Fault, LengthUnit
-from seatfield.store import open_folder, open_text
+from seatfield.store import numbered_walls, open_folder, open_text
 
 CONTRACT = Path(__file__).parent / "files" / "contract.toml"
 
@@ -172,11 +174,24 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
     ("text", "sentence"),
     [
         # unknown and missing keys
-        (with_line("heigth = 0.7", "width = 1.25"), r":10: screen.heigth: found the unknown key 'heigth'; wanted one of the keys centre, width, height, viewing_angle. Did you mean 'height'\?"),
-        (with_line("[rom]"), r":12: rom: found the unknown key 'rom'; wanted one of the keys format, .*Did you mean 'room'\?"),
+        (with_line("heigth = 0.7", "width = 1.25"), r":10: screen.heigth: found the unknown key 'heigth'; wanted a key of screen. Did you mean 'height'\?"),
+        (with_line("[rom]"), r":12: rom: found the unknown key 'rom'; wanted a key or table of the file. Did you mean 'room'\?"),
         (instead("ceiling = 2.5\n", ""), r":1: room.ceiling: found nothing; wanted the key ceiling: height of the ceiling"),
         (instead('[system]\nlayout = "5.1.2"\n', ""), r":1: system: found nothing; wanted the key system: what sound system is wanted"),
         (instead("[[seat]]\nat = [2, 3.5]\near = 1.05\n", ""), r":1: seat: found nothing; wanted the key seat: seats, as \[\[seat\]\]"),
+        # everyday words
+        (with_line("[tv]"), r":12: tv: found the unknown key 'tv'; wanted a key or table of the file. Did you mean 'screen'\?"),
+        (with_line("[[speaker]]"), r":12: speaker: .*Did you mean 'loudspeaker'\?"),
+        (with_line("position = [1, 2]\n", "ear = 1.05"), r":7: seat\[0\].position: .*Did you mean 'at'\?"),
+        (with_line("zzz = 1", "width = 1.25"), r":10: screen.zzz: found the unknown key 'zzz'; wanted one of the keys centre, width, height, viewing_angle\."),
+        (with_line('[[opening]]\nkind = "Door"\nwall = 0\nstart = 1\nwidth = 0.8\nheight = 2'), r":13: opening\[0\].kind: .*Did you mean 'door'\?"),
+        (with_line('[[opening]]\nkind = "sliding patio door"\nwall = 0\nstart = 1\nwidth = 0.8\nheight = 2'), r"Did you mean 'door'\?"),
+        (with_line(SPEAKER.replace("M+030", "FL")), r"found \"FL\"; wanted a loudspeaker label .*Did you mean 'M\+030'\?"),
+        (with_line(SPEAKER.replace("M+030", "SR")), r"Did you mean 'M-110'\?"),
+        (with_line(SPEAKER.replace("M+030", "Surround Back Right")), r"Did you mean 'M-135'\?"),
+        # decimal commas
+        (instead("ceiling = 2.5", "ceiling = 2,45"), r":3: found the bare decimal comma 2,45; wanted \"2,45\", for a decimal comma needs quotes, or 2.45"),
+        (instead("[4, 5], [0, 5]]", "[5,2, 0], [0, 5]]"), r":2: room.floor\[2\]: found \[5,2, 0\]; wanted a point \[x, y\]; inside brackets a comma parts numbers, so if 5,2 is a decimal comma write a point: \[5.2, 0\]"),
         # types
         (instead("ceiling = 2.5", "ceiling = true"), r":3: room.ceiling: found true; wanted a length such as 2.40 m"),
         (instead("ceiling = 2.5", 'ceiling = "high"'), r':3: room.ceiling: found "high"; wanted a length such as'),
@@ -210,7 +225,7 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (with_line("walls = [4, 5, 4, 5]", "ceiling = 2.5"), r":4: room.walls: found \[4, 5, 4, 5\]; wanted either floor or walls, not both"),
         (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]\n", ""), r":1: room.floor: found nothing; wanted the room's outline: floor = "),
         (instead("2.5", "[[[0,0,2],[1,0,2],[2,0,3]]]"), r":3: room.ceiling\[0\]: found .*; wanted three points of the ceiling that do not stand in one line"),
-        (with_line('[room.finishes]\nwalls = "plasterd masonry"'), r":13: room.finishes.walls: .* wanted a finish of the built-in table, .*Did you mean 'plastered masonry'\?"),
+        (with_line('[room.finishes]\nwalls = "plasterd masonry"'), r":13: room.finishes.walls: .* wanted a finish of the built-in table, which docs/project-file.md lists, .*Did you mean 'plastered masonry'\?"),
         (with_line("[room.finishes]\nwalls = { 125 = 7 }"), r":13: room.finishes.walls.125: found 7; wanted a finish's name, .*numbers from 0 to 1.2"),
         # walls and corners
         (with_line("[[socket]]\nwall = 4\nat = 1"), r":13: socket\[0\].wall: found 4; wanted the number of a wall, from 0 to 3 for 4 corners"),
@@ -218,6 +233,8 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (with_line("[[radiator]]\nwall = 1\nfrom = 2\nto = 1"), r":15: radiator\[0\].to: found 1; wanted a place beyond from"),
         (with_line('[[cover]]\nkind = "rug"'), r":12: cover\[0\].outline: found nothing; wanted an outline, or wall, from and to"),
         (instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", "walls = [4, 5, 4, 5]\ndiagonals = [{ between = [0, 9], length = 6 }]"), r":3: room.diagonals\[0\].between\[1\]: found 9; wanted the number of a corner, from 0 to 3"),
+        (with_line('[[socket]]\nwall = "A-C"\nat = 1'), r":13: socket\[0\].wall: found \"A-C\"; wanted the number of a wall, from 0 to 3 for 4 corners, or \"A-B\" to \"D-A\""),
+        (with_line('[[socket]]\nwall = "north"\nat = 1'), r":13: socket\[0\].wall: found \"north\"; wanted the number of a wall, from 0, or its corners' letters such as \"A-B\""),
         # seats
         (with_line("[[seat]]\nat = [1, 3]\near = 1"), r":4: seat\[0\]: found 2 seats, none of them main; wanted main = true in exactly one \[\[seat\]\]"),
         (with_line("main = true\n[[seat]]\nat = [1, 3]\near = 1\nmain = true", "ear = 1.05"), r":11: seat\[1\].main: found true; wanted main = true in exactly one \[\[seat\]\]; another one is main already"),
@@ -226,7 +243,7 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (instead('"5.1.2"', '"5.1.3"'), r':11: system.layout: found "5.1.3"; wanted a sound system such as .*Did you mean'),
         (with_line(SPEAKER.replace('model = "shelf"', 'model = "shelv"')), r":19: loudspeaker\[0\].model: found \"shelv\"; wanted the name of a \[\[model\]\] for a loudspeaker. Did you mean 'shelf'\?"),
         (with_line(SPEAKER.replace('model = "shelf"', 'model = "box"')), r"loudspeaker\[0\].model: found \"box\"; wanted the name of a \[\[model\]\] for a loudspeaker; 'box' is one of the other kind"),
-        (with_line(SPEAKER + '[[loudspeaker]]\nchannel = "M+030"\nmodel = "shelf"'), r":21: loudspeaker\[1\].channel: found \"M\+030\"; wanted an id of its own for each loudspeaker and subwoofer: two with this channel need an id each, such as id = \"M\+030 b\""),
+        (with_line(SPEAKER + '[[loudspeaker]]\nchannel = "M+030"\nmodel = "shelf"'), r":21: loudspeaker\[1\].channel: found \"M\+030\"; wanted an id of its own for each loudspeaker and subwoofer: two with this channel need an id each, such as id = \"M\+030 b\"; no loudspeaker has \"M-030\", the other side, yet. Did you mean 'M-030'\?"),
         (with_line(SPEAKER.replace("M+030", "M+31")), r"found \"M\+31\"; wanted a loudspeaker label of ITU-R BS.2051 .*Did you mean 'M\+030'\?"),
         (with_line(SPEAKER.replace("M+030", "front right")), r"Did you mean 'M-030'\?"),
         (with_line('[[amplifier]]\nname = "a"\n[[amplifier.terminal]]\nname = "L"\ncarries = ["M+110", "M+111"]'), r":16: amplifier\[0\].terminal\[0\].carries\[1\]: found \"M\+111\"; wanted a loudspeaker label .*Did you mean 'M\+110'\?"),
@@ -240,6 +257,15 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (with_line(DEVICES + LINK.replace("player.out", "plyer.out")), r":19: link\[0\].between\[0\]: found \"plyer.out\"; wanted a port of a \[\[device\]\] or an \[\[amplifier\]\], as \"name.port\". Did you mean 'player.out'\?"),
         (with_line(DEVICES + '[[service]]\nname = "s"\non = ["playr"]'), r":19: service\[0\].on\[0\]: found \"playr\"; wanted the name of a \[\[device\]\] or an \[\[amplifier\]\]. Did you mean 'player'\?"),
         (with_line('[[device]]\nname = "p"\nsettings = [ { name = "o", values = ["a b"], a_only = [] } ]'), r":14: device\[0\].settings\[0\].a_only: found \[\]; wanted name, values, a_b_only"),
+        # audio formats and kinds of device
+        (with_line('[[device]]\nname = "p"\ndecodes = ["LPCM 2", "E-AC-4"]'), r":14: device\[0\].decodes\[1\]: found \"E-AC-4\"; wanted an audio format by its open name, one of LPCM, AC-3, E-AC-3, .*Did you mean 'E-AC-3'\?"),
+        (with_line('[[device]]\nname = "p"\npasses = ["AC-3 7.1"]'), r":14: device\[0\].passes\[0\]: found \"AC-3 7.1\"; wanted an audio format .*Did you mean 'AC-3 5.1'\?"),
+        (with_line('[[device]]\nname = "p"\nconverts = { "E-AC-3" = "AC3" }'), r":14: device\[0\].converts.\"?E-AC-3\"?: found \"AC3\"; wanted an audio format .*Did you mean 'AC-3'\?"),
+        (with_line('[[device]]\nname = "p"\nsettings = [ { name = "o", values = ["on"], on_only = ["DTZ"] } ]'), r":14: device\[0\].settings\[0\].on_only\[0\]: found \"DTZ\"; wanted an audio format .*Did you mean 'DTS'\?"),
+        (with_line('[[amplifier]]\nname = "a"\ndecodes = ["DTS lossles"]'), r":14: amplifier\[0\].decodes\[0\]: found \"DTS lossles\"; wanted an audio format .*Did you mean 'DTS lossless'\?"),
+        (with_line('[[amplifier]]\nname = "a"\nshows = { "MLP with object" = "" }'), r":14: amplifier\[0\].shows.\"?MLP with object\"?: found \"\"; wanted an audio format .*Did you mean 'MLP with objects'\?"),
+        (with_line('[[service]]\nname = "s"\noffers = ["LPCM 8 191"]'), r":14: service\[0\].offers\[0\]: found \"LPCM 8 191\"; wanted an audio format"),
+        (with_line('[[device]]\nname = "p"\nkind = "televison"'), r":14: device\[0\].kind: found \"televison\"; wanted one of \"display\", \"projector\", .*or nothing. Did you mean 'television'\?"),
         # the file itself
         ("format = 2\nroom = 3\n", r":1: format: found 2; wanted format 1; a newer Seatfield wrote this file, and opens it"),
         ("format = 0\n" + MINIMAL, r":1: format: found 0; wanted the number 1"),
@@ -254,6 +280,20 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
 def test_each_kind_of_fault_has_its_sentence(text, sentence):
     """A slip is told alone, with its line, its key, what stands there and what would be right."""
     assert re.search(sentence, str(only_fault(text))), str(only_fault(text))
+
+
+def test_every_format_and_kind_that_the_stages_know_passes_the_door():
+    """What the catalogue reads, the door lets in, as the user wrote it."""
+    names = [f"{entry.name}" for entry in FORMATS] + ["lpcm 8 192/24", "E-AC-3 5.1", "LPCM 2 48 kHz 16 bit"]
+    words = [word for kind in DEVICE_KINDS for word in (kind.name, *kind.also)]
+    text = MINIMAL + "".join(
+        f'[[device]]\nname = "{word}"\nkind = "{word}"\npasses = {names}\n'.replace("'", '"')
+        for word in words
+    )
+    opened = open_text(text)
+    assert opened.faults == ()
+    assert [device.kind for device in opened.project.devices] == words
+    assert opened.project.devices[0].passes == tuple(names)
 
 
 def test_all_faults_are_told_at_once_in_the_files_order():
@@ -334,3 +374,56 @@ def test_what_is_no_file_is_told_so(tmp_path):
 def test_the_fixture_is_toml_by_the_standard_librarys_reading():
     """The example is TOML 1.0 by an outside parser, so that our reading of it is not its only truth."""
     assert tomllib.loads(CONTRACT.read_text())["format"] == 1
+
+
+@pytest.mark.parametrize(
+    ("written", "number"),
+    [
+        ("0", 0),
+        ('"A-B"', 0),
+        ('"A–B"', 0),
+        ('"B - C"', 1),
+        ('"c to d"', 2),
+        ('"D-A"', 3),
+        ('"A-D"', 3),
+        ('"B-A"', 0),
+    ],
+)
+def test_a_wall_is_told_by_number_or_by_the_letters_of_its_corners(written, number):
+    """The sheets call corners A, B, C in the order of the file; wall A–B is wall 0."""
+    opened = open_text(
+        MINIMAL + f"[[socket]]\nwall = {written}\nat = 1\n[[wall]]\nnumber = {written}\nbuild = 'stud'\n"
+    )
+    assert opened.faults == ()
+    assert opened.project.room.sockets[0].wall == number
+    assert opened.project.room.walls[number].build == "stud"
+
+
+def test_a_diagonal_is_told_by_letters_as_the_tape_is_read():
+    """Corners of a diagonal may be letters."""
+    walls = 'walls = [4, 5, 4, 5]\ndiagonals = [{ between = ["A", "C"], length = 6.40 }]'
+    project = open_text(instead("floor = [[0, 0], [4, 0], [4, 5], [0, 5]]", walls)).project
+    assert project.room.tape.diagonals[0].between == (0, 2)
+
+
+def test_walls_by_letters_become_numbers_in_plain_data_and_nothing_else_changes():
+    """What edits the file counts walls; data without letters stay as they are."""
+    data = tomllib.loads(
+        MINIMAL + '[[socket]]\nwall = "D-A"\nat = 1\n[[radiator]]\nwall = 1\nfrom = 1\nto = 2\n'
+    )
+    found = numbered_walls(data)
+    assert found["socket"] == [{"wall": 3, "at": 1}]
+    assert found | {"socket": data["socket"]} == data
+    assert data["socket"][0]["wall"] == "D-A"
+
+
+def test_whole_inches_of_a_screen_are_remembered_as_a_likely_diagonal():
+    """55 in may be a diagonal; 55.0 in, 140 cm and feet are widths."""
+    for written, whole in (
+        ("'55 in'", True),
+        ("'55\"'", True),
+        ("'55.0 in'", False),
+        ("'140 cm'", False),
+        ("1.25", False),
+    ):
+        assert open_text(instead("width = 1.25", f"width = {written}")).project.screen.whole_inches is whole

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from seatfield.units import (
     AmbiguousQuantityError,
     UnreadableQuantityError,
+    format_amount,
     format_feet,
     format_length,
     format_metres,
@@ -63,6 +64,7 @@ def test_a_length_is_read_as_it_is_written(text, length_m):
     [
         ("5.10 ft", "two ways: did you mean 5 ft 10 in or 5 ft 1.2 in"),
         ("5,11 ft", "did you mean 5 ft 11 in or 5 ft 1.32 in"),
+        ("6.8 ft", "did you mean 6 ft 8 in or 6 ft 9.6 in"),
         ("1,250 mm", "did you mean 1250 mm or 1.25 mm"),
         ("1.250 mm", "did you mean 1250 mm or 1.25 mm"),
         ("1,250 cm", "did you mean 1250 cm or 1.25 cm"),
@@ -73,7 +75,8 @@ def test_what_can_be_read_in_two_ways_is_asked_about(text, asked):
     with pytest.raises(AmbiguousQuantityError, match=asked) as caught:
         parse_length(text)
     first, second = (parse_length(choice) for choice in caught.value.choices)
-    assert first > second > 0
+    assert first != second
+    assert min(first, second) > 0
 
 
 @pytest.mark.parametrize(
@@ -123,6 +126,35 @@ def test_a_plain_number_is_in_the_projects_unit(plain, length_m):
 def test_lengths_are_written_as_a_tape_is_read(length_m, metres, feet):
     """Metres to the centimetre, feet and inches to the nearest eighth with the carry into the next foot."""
     assert (format_metres(length_m), format_feet(length_m)) == (metres, feet)
+
+
+@pytest.mark.parametrize(
+    ("length_m", "metres", "feet", "up"),
+    [
+        (30.48, "30.5 m", "100 ft", False),
+        (50.0, "50 m", "164' 1\"", False),
+        (0.3, "30 cm", "1 ft", False),
+        (8.755, "8.8 m", "28' 9\"", True),
+        (7.51, "7.6 m", "24' 8\"", True),
+        (0.996, "1 m", "3' 3\"", False),
+    ],
+)
+def test_amounts_are_written_without_needless_decimals_and_read_back(length_m, metres, feet, up):
+    """Goods are told to the decimetre or the inch; rounded up, never less than what is needed."""
+    assert (format_amount(length_m, "m", up=up), format_amount(length_m, "ft", up=up)) == (metres, feet)
+    for text, step in ((metres, 0.1), (feet, 0.0254)):
+        assert (
+            -1e-9 <= parse_length(text) - length_m <= step
+            if up
+            else abs(parse_length(text) - length_m) <= step / 2
+        )
+
+
+def test_plain_decimal_feet_are_asked_about_only_where_they_look_like_inches():
+    """Coordinates in decimal feet are many; only .10 and .11 of them are inches as well as decimals."""
+    assert parse_length("6.8", "ft") == pytest.approx(6.8 * 0.3048)
+    with pytest.raises(AmbiguousQuantityError, match="6 ft 10 in"):
+        parse_length("6.10", "ft")
 
 
 @given(st.floats(min_value=-500, max_value=500), st.sampled_from(["m", "ft"]))

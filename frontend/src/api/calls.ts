@@ -34,8 +34,9 @@ export type RevisionLine = { revision: number; why: string };
 export type SchemaNode = Record<string, any>;
 export type Choices = { systems: { name: string; shorthand: string; source: string }[]; finishes: string[] };
 
-/** How the view wants the floor: scale, paper in millimetres, cable or not. */
-export type Look = { scale: number; width: number; height: number; runs: boolean };
+/** How the view wants the floor: scale, paper in millimetres, what lies over it. */
+export type Over = "" | "runs" | "bass" | "listener";
+export type Look = { scale: number; width: number; height: number; over: Over };
 
 export class Refusal extends Error {
   constructor(
@@ -73,6 +74,8 @@ export const api = {
   floor: (look: Look) => call<Scene>(`drawing/floor?${new URLSearchParams(Object.entries(look).map(([k, v]) => [k, String(v)]))}`),
   walls: (width: number, height: number) =>
     call<Scene[]>(`drawing/walls?width=${width.toFixed(0)}&height=${height.toFixed(0)}`),
+  bass: (width: number, height: number) =>
+    call<Scene | null>(`drawing/bass?width=${width.toFixed(0)}&height=${height.toFixed(0)}`),
   solid: () => call<Solid>("solid"),
   edit: (commands: Command[], base?: number) => post<{ revision: number }>("edits", { commands, base: base ?? null }),
   undo: () => post<{ revision: number }>("undo"),

@@ -24,10 +24,59 @@ export type Aiming = {
   straight_fine: boolean | null;
 };
 
+export type AmplifierChannel = {
+  amplifier: string;
+  terminal: string;
+  channel: string;
+  loudspeakers: string[];
+  load_ohm: number;
+  lowest_load_ohm: number | null;
+  load: string;
+  gives_w: number | null;
+  needs_w: number | null;
+  overloaded: boolean;
+};
+
 export type Append = {
   key: string;
   value: unknown;
   do: "append";
+};
+
+export type AtPlace = {
+  id: string;
+  level_db: number;
+};
+
+export type Bass = {
+  speed_of_sound_m_s: number;
+  modes_hz: number[];
+  findings: Finding[];
+  modes: RoomMode[];
+  schroeder_hz: number | null;
+  spots: BassSpot[];
+  map: Field | null;
+  seat_map: Field | null;
+  now: Now | null;
+  best: SubwooferSet[];
+  counts: Count[];
+  tries: Try[];
+  tones_hz: number[];
+  curves: Curve[];
+  crossovers: GroupCrossover[];
+  moves: SeatMove[];
+  doors: DoorOpen[];
+  reach: Reach[];
+  responses: RoomResponse[];
+};
+
+export type BassSpot = {
+  at: [number, number, number];
+  merit: number;
+  uneven_db: number;
+  spread_db: number;
+  level_db: number;
+  socket_m: number | null;
 };
 
 export type Block = {
@@ -114,6 +163,19 @@ export type ChannelLevel = {
   peak_db: number | null;
   watts_needed_w: number | null;
   limited_by: string;
+  usual_db: number | null;
+  room_db: number | null;
+  off_axis_db: number | null;
+  cable_loss_db: number | null;
+  amplifier_db: number | null;
+  loudspeaker_db: number | null;
+};
+
+export type ChannelNeed = {
+  id: string;
+  watts_w: number | null;
+  lacks_db: number | null;
+  limited_by: string;
 };
 
 export type Closure = {
@@ -161,6 +223,13 @@ export type Cost = {
   labour: number;
 };
 
+export type Count = {
+  subwoofers: number;
+  merit: number;
+  gain_db: [number, number, number] | null;
+  pays: boolean;
+};
+
 export type Cover = {
   id: string;
   kind: CoverKind;
@@ -187,6 +256,15 @@ export type CoverUse = {
   buy: boolean;
 };
 
+export type Curve = {
+  which: string;
+  seat: string;
+  freq_hz: number[];
+  level_db: number[];
+  low_db: number[];
+  high_db: number[];
+};
+
 export type Cut = {
   stock: string;
   conductor: string;
@@ -208,6 +286,12 @@ export type Difference = {
   left: string;
   right: string;
   better: string;
+};
+
+export type DoorOpen = {
+  opening: string;
+  change_db: number;
+  freq_hz: number;
 };
 
 export type Face = {
@@ -237,6 +321,14 @@ export type Fault = {
   nearest: string;
 };
 
+export type Field = {
+  what: string;
+  unit: string;
+  x_m: number[];
+  y_m: number[];
+  values: ((number | null)[])[];
+};
+
 export type Finding = {
   code: string;
   severity: Severity;
@@ -264,6 +356,7 @@ export type Following = {
   loudspeakers: Stands[];
   subwoofers: Stands[];
   findings: Brief[];
+  stages: string[];
   words: string;
 };
 
@@ -274,6 +367,19 @@ export type Furniture = {
   base_m: number;
   height_m: number;
   key: string;
+};
+
+export type GroupCrossover = {
+  group: string;
+  ids: string[];
+  low_corner_hz: number | null;
+  crossover_hz: number;
+  merit: number;
+  rivals: [number, number][];
+  later_ms: number;
+  inverted: boolean;
+  sum_db: number;
+  seats_db: AtPlace[];
 };
 
 export type HeightOption = {
@@ -335,6 +441,10 @@ export type Level = {
   wish_peak_db: number;
   seats: SeatLevel[];
   findings: Finding[];
+  wish_usual_db: number;
+  wishes: WishLevel[];
+  amplifier_channels: AmplifierChannel[];
+  room: RoomSound | null;
 };
 
 export type LipSync = {
@@ -409,6 +519,16 @@ export type NeededSetting = {
   otherwise: string;
 };
 
+export type Now = {
+  ids: string[];
+  merit: number;
+  uneven_db: number;
+  spread_db: number;
+  level_db: number;
+  allowed: boolean;
+  why: string;
+};
+
 export type Opening = {
   id: string;
   kind: OpeningKind;
@@ -455,6 +575,7 @@ export type Placed = {
 export type Plan = {
   survey: Survey;
   layout: Layout | null;
+  bass: Bass | null;
   cable: CablePlan | null;
   level: Level | null;
   chain: Chain | null;
@@ -487,6 +608,15 @@ export type Radiator = {
   from_m: number;
   to_m: number;
   key: string;
+};
+
+export type Reach = {
+  id: string;
+  freq_hz: number;
+  level_db: number;
+  low_db: number;
+  high_db: number;
+  wish_db: number;
 };
 
 export type Reading = {
@@ -531,6 +661,37 @@ export type Room = {
   ceiling_things: CeilingThing[];
 };
 
+export type RoomMode = {
+  freq_hz: number;
+  decay_s: number;
+  kind: string;
+  seats: AtPlace[];
+  subwoofers: AtPlace[];
+  does: string;
+};
+
+export type RoomResponse = {
+  source: string;
+  seat: string;
+  freq_hz: number[];
+  level_db: number[];
+  low_db: number[];
+  high_db: number[];
+};
+
+export type RoomSound = {
+  freq_hz: number[];
+  volume_m3: number;
+  surface_m2: number;
+  absorption_m2: number[];
+  reverberation_s: number[];
+  room_constant_m2: number[];
+  critical_distance_m: number[];
+  directivity_db: number[];
+  assumed: string[];
+  furnished_hz: number[];
+};
+
 export type Run = {
   id: string;
   channel: string;
@@ -566,6 +727,18 @@ export type ScreenView = {
   centre_tilt_deg: number | null;
 };
 
+export type SeatBass = {
+  freq_hz: number;
+  demand_db: number;
+  lfe_db: number;
+  redirected_db: number | null;
+  reach_db: number | null;
+  low_db: number | null;
+  high_db: number | null;
+  room_db: number | null;
+  shortfall_db: number | null;
+};
+
 export type SeatChannel = {
   id: string;
   channel: string;
@@ -582,6 +755,21 @@ export type SeatChannel = {
 export type SeatLevel = {
   seat: string;
   channels: ChannelLevel[];
+  bass: SeatBass[];
+  hours_a_week: number | null;
+};
+
+export type SeatMove = {
+  seat: string;
+  gap_hz: number;
+  gap_db: number;
+  what: string;
+  seats: string[];
+  direction: string;
+  by_m: number;
+  fill_db: [number, number, number] | null;
+  merit_before: number;
+  merit_after: number;
 };
 
 export type SeatView = {
@@ -608,6 +796,13 @@ export type ServiceSound = {
   losses: Loss[];
   mends: Mend[];
   display_shows: string;
+};
+
+export type SetPlace = {
+  at: [number, number, number];
+  delay_ms: number;
+  gain_db: number;
+  inverted: boolean;
 };
 
 export type Settle = {
@@ -689,6 +884,7 @@ export type State = {
   whole: boolean;
   data: Record<string, unknown>;
   underlay: Underlay | null;
+  reach: [number, number, number, number];
 };
 
 export type Stead = {
@@ -699,6 +895,18 @@ export type Stead = {
   elevation_deg: number;
   distance_m: number;
   deviation_deg: number;
+};
+
+export type SubwooferSet = {
+  subwoofers: SetPlace[];
+  merit: number;
+  margin: number | null;
+  lead_db: [number, number] | null;
+  over_now_db: [number, number, number] | null;
+  misplaced: number;
+  level_db: number;
+  uneven_db: number;
+  spread_db: number;
 };
 
 export type Survey = {
@@ -788,6 +996,15 @@ export type Treatment = {
   key: string;
 };
 
+export type Try = {
+  number: number;
+  marks: Mark[];
+  places: [number, number, number][];
+  merit: number;
+  misplaced: number;
+  now: boolean;
+};
+
 export type Turn = {
   key: string;
   do: "turn";
@@ -831,6 +1048,15 @@ export type Way = {
   ref: string;
   path: [number, number, number][];
   hidden: boolean;
+};
+
+export type WishLevel = {
+  wish: string;
+  usual_db: number;
+  peak_db: number;
+  channels: ChannelNeed[];
+  hours_a_week: number;
+  film_share: number;
 };
 
 export type Write = {

@@ -36,7 +36,7 @@ test("the whole room fits into the view, and the scale follows from it", () => {
     [6, 4],
     [0, 4],
   ];
-  const found = fitted(corners, 900, 700);
+  const found = fitted([0, 0, 6, 4], 900, 700);
   for (const corner of corners) {
     const [x, y] = toPx(found, corner);
     expect(x).toBeGreaterThan(0);

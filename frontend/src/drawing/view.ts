@@ -5,9 +5,7 @@ export type View = { width: number; height: number; centre: Spot; pxPerM: number
 
 /** Pixels for a millimetre of paper: 9 pt letters come to 15 px, and to 12 px where the view is narrow. */
 export const pxPerMm = (view: { width: number }): number => (view.width < 600 ? 3.8 : 4.7);
-const AROUND_MM = 16;
-/** What walls are drawn thick, on both sides together. */
-const WALLS_M = 0.5;
+const AROUND_MM = 19.2;
 
 export const scaleOf = (view: View): number => Math.min(1000, Math.max(5, (1000 * pxPerMm(view)) / view.pxPerM));
 
@@ -21,17 +19,11 @@ export const toM = (view: View, [x, y]: Spot): Spot => [
   view.centre[1] - (y - view.height / 2) / view.pxPerM,
 ];
 
-/** The view that shows all of some points, with room for the measures around them. */
-export function fitted(points: readonly Spot[], width: number, height: number): View {
-  if (!points.length) return { width, height, centre: [0, 0], pxPerM: 100 };
-  const xs = points.map(([x]) => x);
-  const ys = points.map(([, y]) => y);
-  const [left, right, low, high] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
+/** The view that shows all of a box in metres (left, low, right, high), with room for the measures around it. */
+export function fitted(box: readonly [number, number, number, number], width: number, height: number): View {
+  const [left, low, right, high] = box;
   const around = 2 * AROUND_MM * pxPerMm({ width });
-  const pxPerM = Math.max(
-    20,
-    Math.min((width - around) / (right - left + WALLS_M), (height - around) / (high - low + WALLS_M)),
-  );
+  const pxPerM = Math.max(20, Math.min((width - around) / (right - left), (height - around) / (high - low)));
   return { width, height, centre: [(left + right) / 2, (low + high) / 2], pxPerM };
 }
 

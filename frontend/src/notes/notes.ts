@@ -1,7 +1,8 @@
 // Findings as margin notes: in their order, numbered, and the step of the job that each belongs to.
-import type { Finding } from "../api/types";
+import type { Brief, Finding, Following } from "../api/types";
 
-export type Numbered = { finding: Finding; number: number; heavy: boolean };
+/** A finding in the margin; `id` is its own even where two share code and subject. */
+export type Numbered = { id: string; finding: Finding; number: number; heavy: boolean };
 
 export const WORD = { stop: "Stop", fix: "Mend", note: "Note" } as const;
 
@@ -9,7 +10,11 @@ export const nameOf = (finding: { code: string; subject: string }): string => `$
 
 /** Number findings in the order they come, the worst first. */
 export const numbered = (findings: readonly Finding[]): Numbered[] =>
-  findings.map((finding, index) => ({ finding, number: index + 1, heavy: finding.severity !== "note" }));
+  findings.map((finding, index) => {
+    const twins = findings.slice(0, index).filter((other) => nameOf(other) === nameOf(finding)).length;
+    const id = twins ? `${nameOf(finding)} ${twins + 1}` : nameOf(finding);
+    return { id, finding, number: index + 1, heavy: finding.severity !== "note" };
+  });
 
 /** What stands in the file at the place that a finding speaks of: `loudspeaker[3].at` is `loudspeaker[3]`. */
 export const thingKey = (key: string): string => /^[a-z_]+\[\d+\]|^screen/.exec(key)?.[0] ?? "";
@@ -25,4 +30,16 @@ export function quantity(value: number | string | null, unit: string): string {
   if (typeof value === "string") return value;
   const text = Number(value.toPrecision(3)).toString().replace("-", "−");
   return `${text}${unit && unit !== "°" ? " " : ""}${unit}`;
+}
+
+/** What a move that is not saved yet would change in the margin: notes that would go, and notes that would come. */
+export function foreseen(findings: readonly Finding[], following: Following | undefined): { gone: Set<string>; fresh: Brief[] } {
+  if (!following) return { gone: new Set(), fresh: [] };
+  const then = new Set(following.findings.map(nameOf));
+  const now = new Set(findings.map(nameOf));
+  const followed = (code: string): boolean => following.stages.includes(code.split(".")[0]!);
+  return {
+    gone: new Set(findings.filter((one) => followed(one.code) && !then.has(nameOf(one))).map(nameOf)),
+    fresh: following.findings.filter((one) => one.severity !== "note" && !now.has(nameOf(one))),
+  };
 }

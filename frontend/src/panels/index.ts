@@ -1,6 +1,7 @@
 // The panels by the step of the job; a step without one shows its sentences only. Add a file and a line here.
 import type { Component } from "svelte";
 
+import Bass from "./Bass.svelte";
 import Cable from "./Cable.svelte";
 import Paper from "./Paper.svelte";
 import Places from "./Places.svelte";
@@ -12,6 +13,7 @@ export const PANELS: Record<string, Component> = {
   room: Room,
   seats: Seats,
   places: Places,
+  bass: Bass,
   cable: Cable,
   signal: Signal,
   paper: Paper,

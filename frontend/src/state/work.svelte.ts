@@ -1,9 +1,9 @@
 // What the page knows: the newest state, plan and drawing of the project, and what the person is at.
-import { api, Refusal, type Choices, type Look, type PlanReply, type Scene, type SchemaNode } from "../api/calls";
+import { api, Refusal, type Choices, type Look, type Over, type PlanReply, type Scene, type SchemaNode } from "../api/calls";
 import type { Frame } from "../api/frames";
 import { Live } from "../api/live";
 import type { Command, Following, State, Thing } from "../api/types";
-import { fitted, pxPerMm, scaleOf, type Spot, type View } from "../drawing/view";
+import { fitted, pxPerMm, scaleOf, type View } from "../drawing/view";
 
 export type Sight = "plan" | "walls" | "round" | "compare";
 export type Trouble = { sentence: string; key: string };
@@ -23,7 +23,7 @@ class Work {
   sight = $state<Sight>("plan");
   step = $state("room");
   selected = $state("");
-  runs = $state(false);
+  over = $state<Over>("");
   connected = $state(true);
   stage = $state("");
   saved = $state("saved");
@@ -38,11 +38,11 @@ class Work {
       if (back) void this.load();
     },
   );
-  #fittedFor = "";
+  #fitted = false;
   #drawnFor = "";
   #rescale: ReturnType<typeof setTimeout> | undefined;
   #loading: Promise<void> | null = null;
-  #again = false;
+  #next: Promise<void> | null = null;
 
   get things(): Thing[] {
     return this.state?.things ?? [];
@@ -63,19 +63,16 @@ class Work {
     [this.schema, this.choices, this.ticks] = [schema, choices, ticks];
   }
 
-  /** Load what stands now; calls that come meanwhile are one more load. */
+  /** Load what stands now, or once what is being loaded has come: its answer may be older than this call. */
   load(): Promise<void> {
     if (this.#loading) {
-      this.#again = true;
-      return this.#loading;
+      this.#next ??= this.#loading.then(() => {
+        this.#next = null;
+        return this.load();
+      });
+      return this.#next;
     }
-    this.#loading = this.#load().finally(() => {
-      this.#loading = null;
-      if (this.#again) {
-        this.#again = false;
-        void this.load();
-      }
-    });
+    this.#loading = this.#load().finally(() => (this.#loading = null));
     return this.#loading;
   }
 
@@ -102,17 +99,13 @@ class Work {
   }
 
   #fitOnce(): void {
-    const walls = this.things.filter((one) => one.kind === "wall").flatMap((one) => one.outline as Spot[]);
-    const box = JSON.stringify(walls);
-    if (!this.view.width || !walls.length) return;
-    if (!this.#fittedFor) {
-      this.view = fitted(walls, this.view.width, this.view.height);
-      this.#fittedFor = box;
-    }
+    if (!this.view.width || !this.state || this.#fitted) return;
+    this.view = fitted(this.state.reach, this.view.width, this.view.height);
+    this.#fitted = true;
   }
 
   fit(): void {
-    this.#fittedFor = "";
+    this.#fitted = false;
     this.#fitOnce();
     this.rescaleSoon();
   }
@@ -120,7 +113,7 @@ class Work {
   resized(width: number, height: number): void {
     const first = !this.view.width;
     this.view = { ...this.view, width, height };
-    this.#fittedFor = "";
+    this.#fitted = false;
     this.#fitOnce();
     if (first) void this.draw().catch((refused: unknown) => this.tell(refused));
     else this.rescaleSoon();
@@ -131,7 +124,14 @@ class Work {
     const { width, height } = this.view;
     const mm = pxPerMm(this.view);
     const two = (value: number): number => Math.round(value * 100) / 100;
-    return { scale: two(scaleOf(this.view)), width: two(width / mm), height: two(height / mm), runs: this.runs };
+    return { scale: two(scaleOf(this.view)), width: two(width / mm), height: two(height / mm), over: this.over };
+  }
+
+  /** Lay cable or bass over the plan, or nothing. */
+  lay(over: Over): void {
+    this.over = over;
+    this.sight = "plan";
+    this.rescaleSoon();
   }
 
   see(view: View): void {

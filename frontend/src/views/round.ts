@@ -104,7 +104,7 @@ export class Round {
     const ys = solid.floor.map(([, y]) => y);
     const wide = Math.max(Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys));
     this.#middle.set((Math.max(...xs) + Math.min(...xs)) / 2, (Math.max(...ys) + Math.min(...ys)) / 2, 0.9);
-    this.#far = wide * 1.9;
+    this.#far = wide * 2.3;
     this.#fitted = true;
   }
 

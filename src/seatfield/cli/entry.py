@@ -15,10 +15,12 @@ COMMANDS = {
     "new": "Start a project folder by asking a few things.",
     "check": "Read the project file and say what is wrong with the file or the room.",
     "plan": "Compute everything: places, levels, cable, findings.",
+    "bass": "Say how even the bass is, where a subwoofer stands best, what moving a seat does.",
     "serve": "Open the workbench: the whole job on one page in the browser.",
     "pack": "Print the hand-over pack as one PDF.",
     "sweep": "Write the sweeps to play, and the sheet that says how.",
     "take": "Read recordings of the sweeps, keep them, and say what they show.",
+    "align": "What to type into the amplifier, which seat gains, what others' values are worth.",
     "rehearse": "Make recordings from the project's own room, to practise on.",
     "sheet": "Print the blank survey sheet, to fill in by pencil.",
     "chain": "Say what really arrives of each service, and the first link that spoils it.",
@@ -67,7 +69,7 @@ distances that a tape can measure, how each cable runs and how long it is, what 
 and prints a pack that a stranger can work from.
 
 \b
-  seatfield new study          start a folder; answer six questions
+  seatfield new study          start a folder; answer a few questions
   seatfield check study        is the file right, and the room?
   seatfield plan study         everything, on screen
   seatfield pack study         everything, on paper

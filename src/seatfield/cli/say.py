@@ -65,12 +65,23 @@ def _say_kind(out: "Console", alike: list[Finding]) -> None:
     out.print(Padding(Text(first.message), (0, 0, 0, 5)))
     if first.advice:
         out.print(Padding(Text(first.advice, style="italic"), (0, 0, 0, 5)))
-    shown = rest if first.severity is Severity.STOP else []
-    for finding in shown:
+    said = {(_plain(first.message, first), first.advice)}
+    for finding in rest:
+        told = (_plain(finding.message, finding), finding.advice)
+        if told in said:
+            continue
+        said.add(told)
         out.print(Padding(Text(f"{finding.subject}: {finding.message}"), (0, 0, 0, 5)))
-    if rest and not shown:
-        subjects = ", ".join(dict.fromkeys(finding.subject for finding in rest))
-        out.print(Padding(Text(f"Likewise: {subjects}."), (0, 0, 0, 5)))
+        if finding.advice and finding.advice != first.advice:
+            out.print(Padding(Text(finding.advice, style="italic"), (0, 0, 0, 5)))
+    alike_subjects = [f.subject for f in rest if _plain(f.message, f) == _plain(first.message, first)]
+    if alike_subjects:
+        out.print(Padding(Text(f"Likewise: {', '.join(dict.fromkeys(alike_subjects))}."), (0, 0, 0, 5)))
+
+
+def _plain(message: str, finding: Finding) -> str:
+    """Return the message without its subject: what is left tells whether two findings say the same."""
+    return message.replace(finding.subject, "")
 
 
 def _tally(findings: tuple[Finding, ...]) -> str:

@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING
 from seatfield.cli.say import console, say_findings
 
 if TYPE_CHECKING:
+    from seatfield.pipeline.aligning import Aligned
+    from seatfield.stages.alignment import Alignment, Built, Judged, Redo, SeatGain, Verified
     from seatfield.stages.faults import Faults
     from seatfield.stages.takes import ChannelTaken, TakeRead, Takes
 
@@ -68,3 +70,112 @@ def _row(channel: "ChannelTaken") -> tuple[str, ...]:
 
 def _told(value: float | None, form: str, unit: str) -> str:
     return "–" if value is None else f"{value:{form}}{unit}"
+
+
+def say_aligned(aligned: "Aligned") -> None:
+    """Print faults, values to type, what seats gain, verdicts, and what to do again."""
+    say_faults_found(aligned.faults)
+    out = console()
+    if aligned.alignment is None:
+        out.print(f"\n{aligned.refusal}")
+    else:
+        _say_values(aligned.alignment)
+        _say_seats(aligned.alignment.seats)
+        if aligned.alignment.findings:
+            say_findings(aligned.alignment.findings)
+    _say_judged(aligned.judged)
+    _say_built(aligned.built)
+    _say_verified(aligned.verified)
+    _say_redo(aligned.redo)
+
+
+def _say_values(alignment: "Alignment") -> None:
+    headings = ("run", "distance", "trim", "crossover", "polarity", "filters")
+    table = _table(
+        f"\nType this (delays right for the {alignment.aligned_to})", headings, left={"run", "polarity"}
+    )
+    for one in alignment.channels:
+        table.add_row(
+            one.run,
+            f"{one.distance_m:.2f} m",
+            f"{one.trim_db:+.1f} dB",
+            "–" if one.crossover_hz is None else f"{one.crossover_hz:.0f} Hz",
+            "turn it" if one.inverted else "leave it",
+            str(len(one.filters)) if one.filters else "–",
+        )
+    out = console()
+    out.print(table)
+    for one in alignment.channels:
+        for eq in one.filters:
+            out.print(f"  {one.run}: {eq.gain_db:+.1f} dB at {eq.freq_hz:.0f} Hz, Q {eq.q:.2f}")
+    for one in alignment.channels:
+        for remark in one.remarks:
+            out.print(f"{one.run}: {remark}.")
+
+
+def _table(title: str, headings: tuple[str, ...], left: set[str]):  # type: ignore[no-untyped-def]  # noqa: ANN202
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False, title=title, title_justify="left", title_style="bold")
+    for heading in headings:
+        table.add_column(heading, justify="left" if heading in left else "right")
+    return table
+
+
+def _say_seats(seats: "tuple[SeatGain, ...]") -> None:
+    table = _table("\nWhich seat gains", ("position", "join lost", "now", "bass uneven", "now"), {"position"})
+    for one in seats:
+        where = one.seat or ", ".join(f"{value:.2f}" for value in one.position)
+        table.add_row(
+            where,
+            _told(one.join_before_db, ".1f", " dB"),
+            _told(one.join_after_db, ".1f", " dB"),
+            f"{one.uneven_before_db:.1f} dB",
+            f"{one.uneven_after_db:.1f} dB",
+        )
+    console().print(table)
+
+
+def _say_judged(judged: "tuple[Judged, ...]") -> None:
+    if judged:
+        console().print("\nThe other calibration, line by line", style="bold")
+    for one in judged:
+        console().print(f"{one.verdict:<10} {one.run} {one.what} {one.typed:g} {one.unit}: {one.message}")
+
+
+def _say_built(built: "tuple[Built, ...]") -> None:
+    if not built:
+        return
+    table = _table(
+        "\nWhere they really are", ("run", "x", "y", "z", "give or take", "off plan", "angle"), {"run"}
+    )
+    for one in built:
+        place = (f"{value:.2f} m" for value in one.position)
+        table.add_row(
+            one.run,
+            *place,
+            f"{one.half_axes_m[0]:.2f} m",
+            _told(one.off_m, ".2f", " m"),
+            _told(one.off_deg, ".0f", "°"),
+        )
+    console().print(table)
+
+
+def _say_verified(verified: "tuple[Verified, ...]") -> None:
+    if not verified:
+        return
+    table = _table(
+        "\nMeasured since, against the prediction",
+        ("run", "seat", "off", "verdict"),
+        {"run", "seat", "verdict"},
+    )
+    for one in verified:
+        table.add_row(one.run, one.seat or "–", f"{one.off_db:.1f} dB", one.verdict)
+    console().print(table)
+
+
+def _say_redo(changes: "tuple[Redo, ...]") -> None:
+    if changes:
+        console().print("\nChanged since the values were typed", style="bold")
+    for one in changes:
+        console().print(f"{one.changed}: {'; then '.join(one.redo)}.")

@@ -1,21 +1,32 @@
 """The plan as tables that fit 80 columns."""
 
+from typing import TYPE_CHECKING
+
+from seatfield.catalogue.systems import BEST_THAT_FITS
 from seatfield.cli.say import console
-from seatfield.model import Project
+from seatfield.model import LengthUnit, Project
 from seatfield.stages.cable.result import CablePlan
 from seatfield.stages.layout.result import Layout, Placed
 from seatfield.stages.plan import Plan
+from seatfield.units import format_length
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+MOST_CANDIDATES = 5
 
 
 def say_plan(project: Project, plan: Plan) -> None:
     """Print each stage that has something to say."""
     if plan.layout:
-        _say_layout(plan.layout)
+        if project.layout == BEST_THAT_FITS and plan.layout.candidates:
+            _say_candidates(plan.layout)
+        _say_layout(plan.layout, project.units)
     if plan.cable and plan.cable.runs:
-        _say_cable(plan.cable, project.currency)
+        _say_cable(plan.cable, project)
 
 
-def _table(title: str, headings: dict[str, str]):  # type: ignore[no-untyped-def]  # noqa: ANN202
+def _table(title: str, headings: dict[str, str]) -> "Table":
     from rich.table import Table
 
     table = Table(box=None, pad_edge=False, title=title, title_justify="left", title_style="bold")
@@ -25,10 +36,31 @@ def _table(title: str, headings: dict[str, str]):  # type: ignore[no-untyped-def
 
 
 def _number(value: float | None, form: str, unit: str = "") -> str:
-    return "–" if value is None else f"{value:{form}}{unit}"
+    if value is None:
+        return "–"
+    told = f"{value:{form}}"
+    return told.replace("-0", "0").replace("+0", "0") + unit if float(told) == 0 else told + unit
 
 
-def _say_layout(layout: Layout) -> None:
+def _length(length_m: float | None, unit: LengthUnit) -> str:
+    return "–" if length_m is None else format_length(length_m, unit.value)
+
+
+def _say_candidates(layout: Layout) -> None:
+    from rich.padding import Padding
+
+    headings = {"system": "left", "fits": "left", "loudspeakers": "right"}
+    table = _table("\nSound systems for this room, the best first", headings)
+    for entry in layout.candidates[:MOST_CANDIDATES]:
+        name = f"{entry.system} ({entry.shorthand})" if entry.shorthand != entry.system else entry.system
+        table.add_row(name, "yes" if entry.feasible else "no", str(entry.loudspeakers))
+    out = console()
+    out.print(table)
+    for flip in layout.candidates[0].flips:
+        out.print(Padding(flip, (0, 0, 0, 2)))
+
+
+def _say_layout(layout: Layout, unit: LengthUnit) -> None:
     name = f"{layout.system} ({layout.shorthand})" if layout.shorthand else layout.system
     headings = {
         "": "left",
@@ -39,22 +71,22 @@ def _say_layout(layout: Layout) -> None:
     }
     table = _table(f"\nPlaces for {name}, seen from the main seat", headings | {"verdict": "left"})
     for entry in layout.loudspeakers:
-        table.add_row(*_placed(entry))
+        table.add_row(*_placed(entry, unit))
     console().print(table)
 
 
-def _placed(entry: Placed) -> tuple[str, ...]:
+def _placed(entry: Placed, unit: LengthUnit) -> tuple[str, ...]:
     return (
         entry.id,
         entry.plain_name,
         _number(entry.azimuth_deg, "+.0f", "°"),
         _number(entry.elevation_deg, "+.0f", "°"),
-        _number(entry.distance_m, ".2f", " m"),
+        _length(entry.distance_m, unit),
         entry.verdict.value,
     )
 
 
-def _say_cable(cable: CablePlan, currency: str) -> None:
+def _say_cable(cable: CablePlan, project: Project) -> None:
     headings = {
         "run": "left",
         "routed": "right",
@@ -67,8 +99,8 @@ def _say_cable(cable: CablePlan, currency: str) -> None:
     for run in cable.runs:
         table.add_row(
             run.id,
-            f"{run.routed_m:.2f} m",
-            f"{run.cut_m:.2f} m",
+            _length(run.routed_m, project.units),
+            _length(run.cut_m, project.units),
             run.conductor,
             _number(run.loop_ohm, ".3f", " Ω"),
             _number(run.loss_db, ".2f", " dB"),
@@ -77,7 +109,7 @@ def _say_cable(cable: CablePlan, currency: str) -> None:
     out.print(table)
     shopping = _table("\nTo buy", {"": "right", "what": "left", "price": "right"})
     for need in cable.needs:
-        price = "" if need.price is None else f"{need.count * need.price:.2f} {currency}"
+        price = "" if need.price is None else f"{need.count * need.price:.2f} {project.currency}"
         shopping.add_row(f"{need.count:g} {need.unit}".strip(), need.what, price)
     if cable.needs:
         out.print(shopping)

@@ -2,7 +2,7 @@
 
 from seatfield.drawing.dxf import dxf
 from seatfield.drawing.elevations import elevations
-from seatfield.drawing.floor_plan import Shown, floor_plan, floor_sketch
+from seatfield.drawing.floor_plan import Shown, floor_plan, floor_sketch, routes_sketch
 from seatfield.drawing.scene import (
     Arc,
     Area,
@@ -43,6 +43,7 @@ __all__ = [
     "floor_plan",
     "floor_sketch",
     "marking_sketch",
+    "routes_sketch",
     "scene_dict",
     "style",
     "style_sheet",

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from seatfield.drawing.lettering import CAPITAL, DESCENT, LINE, width_mm
+from seatfield.drawing.lettering import CAPITAL, DESCENT, LINE, width_mm, wrap
 from seatfield.drawing.parts import take_apart
 from seatfield.drawing.placing import Box, Ground, Label, length_inside, overlap, place_labels
 from seatfield.drawing.scene import Arc, Area, Circle, Element, Line, Point, Text
@@ -28,9 +28,12 @@ LINE_COST = {
     "walkway": 0.3,
     "dimension": 2.0,
     "leader": 0.4,
+    "note leader": 0.3,
     "loudspeaker": 5.0,
 }
 USUAL_COST = 1.5
+NAME_MM, NAME_LINES = 40.0, 3  # the widest and tallest that a label's name may be
+NAME_LEAST_MM = 9.0  # a thing narrower than this still has its name in pieces that can be read
 COVERED = 12.0  # for each square millimetre of letters or symbols that a label would cover
 
 
@@ -164,6 +167,14 @@ class Board:
                 for start, end in pairwise(ends):
                     cost += sum(2.0 * length_inside(start, end, other) for other, _ in self.boxes)
         return cost
+
+
+def named(name: str, look: str, room_mm: float = NAME_MM) -> tuple[tuple[str, str], ...]:
+    """Break a name that somebody typed into the lines of a label, and end it with … where it is too long for one."""
+    lines = wrap(name, style(look), max(room_mm, NAME_LEAST_MM))
+    if len(lines) > NAME_LINES:
+        lines = (*lines[: NAME_LINES - 1], lines[NAME_LINES - 1][:-1] + "…")
+    return tuple((line, look) for line in lines)
 
 
 def letters_mm(lines: tuple[tuple[str, str], ...]) -> Point:

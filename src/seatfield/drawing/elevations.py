@@ -3,13 +3,13 @@
 import math
 from dataclasses import dataclass
 
-from seatfield.drawing.board import Board, Wish
+from seatfield.drawing.board import Board, Wish, named
 from seatfield.drawing.fittings import off_wall_m, screen_axis
-from seatfield.drawing.lettering import wrap
+from seatfield.drawing.kit import leg_style
 from seatfield.drawing.measures import length_text
+from seatfield.drawing.runs import Way, draw_ways
 from seatfield.drawing.scene import Area, Circle, Dimension, Line, Point, Scene, Symbol, Text, rectangle
 from seatfield.drawing.sheet import GAP_MM, STRIP_MM, Sheet, Title, fitting_scale, title_block
-from seatfield.drawing.style import style
 from seatfield.drawing.walls import on_wall
 from seatfield.geometry.ceiling import height
 from seatfield.model import CoverKind, Mount, Opening, OpeningKind, Point3, Project, Subwoofer
@@ -26,6 +26,7 @@ NARROW_MM = 40.0  # the caption of a wall narrower than this goes below its corn
 RADIATOR_M = (0.12, 0.72)
 SOCKET_M = 0.30
 EYE_M = 1.2
+RUN_CLEAR_MM = 1.0  # from floor and ceiling line, so that runs on them are seen
 MOST_STEPS = 2000
 IN_CEILING_M = 0.10
 
@@ -231,7 +232,7 @@ def _furniture(board: Board, one: Unrolled, survey: Survey) -> None:
         )
         board.draw(Area(corners, "furniture", ref=f"furniture:{thing.name}"))
         wide_mm = (span[1] - span[0]) * board.mm_per_m - 1.0
-        words = tuple((line, "name") for line in wrap(thing.name, style("name"), wide_mm))
+        words = named(thing.name, "name", wide_mm)
         spots = tuple(
             one.at(span[0] + (span[1] - span[0]) * u, low + (high - low) * v)
             for u in (0.5, 0.25, 0.75)
@@ -289,18 +290,20 @@ def _screen(board: Board, one: Unrolled, project: Project, survey: Survey) -> No
 def _runs(board: Board, one: Unrolled, plan: Plan) -> None:
     if plan.cable is None:
         return
-    for lane, run in enumerate(plan.cable.runs):
+    ways = []
+    for run in plan.cable.runs:
         for leg in run.legs:
             flat = [p for p in leg.path if off_wall_m(one.wall, p[:2]) < ON_WALL_M]
-            if len(flat) < 2 or len(flat) < len(leg.path):
-                continue
-            name = "run overhead" if leg.overhead else "run hidden" if leg.hidden else "run seen"
-            # Side by side: low runs are stacked upward from the floor, high ones downward from the ceiling.
-            shift = (lane % 5) * 0.7 / board.mm_per_m
-            lifted = tuple(
-                one.at(_along(one, p[:2]), p[2] + (shift if p[2] < EYE_M else -shift)) for p in flat
-            )
-            board.draw(Line(lifted, name, ref=f"run:{run.id}"))
+            if len(flat) > 1 and len(flat) == len(leg.path):
+                ways.append(
+                    Way(run.id, leg_style(leg), tuple(one.at(_along(one, p[:2]), p[2]) for p in flat))
+                )
+    clear = RUN_CLEAR_MM / board.mm_per_m
+
+    def place(point: Point, _: str) -> Point:
+        return point[0], point[1] + (clear if point[1] - one.y < EYE_M else -clear)
+
+    draw_ways(board, tuple(ways), place)
 
 
 def _loudspeakers(board: Board, one: Unrolled, project: Project, plan: Plan) -> None:
@@ -323,7 +326,7 @@ def _loudspeakers(board: Board, one: Unrolled, project: Project, plan: Plan) -> 
         if sub.at is not None and _shown_on(one, plan, sub.at):
             width, tall = _subwoofer_front(project, sub)
             _box(board, one.at(_along(one, sub.at[:2]), sub.at[2]), width, tall, f"subwoofer:{sub.id}")
-            board.ask(Wish(((sub.id, "label"),), one.at(_along(one, sub.at[:2]), sub.at[2]), 4.5))
+            board.ask(Wish(named(sub.id, "label"), one.at(_along(one, sub.at[:2]), sub.at[2]), 4.5))
 
 
 def _shown_on(one: Unrolled, plan: Plan, at: Point3) -> bool:

@@ -2,10 +2,8 @@
 
 import math
 
-from seatfield.drawing.board import Board, Wish
-from seatfield.drawing.lettering import wrap
+from seatfield.drawing.board import Board, Wish, named
 from seatfield.drawing.scene import Area, Line, Point, Symbol
-from seatfield.drawing.style import style
 from seatfield.drawing.walls import on_wall
 from seatfield.model import Cover, Limits, Project, Room, Seat
 from seatfield.stages.survey.result import WallFrame
@@ -13,6 +11,7 @@ from seatfield.stages.survey.result import WallFrame
 SEAT_M = 0.42  # drawn size of a seat's mark: a head and shoulders from above; common practice, no source
 SOCKET_MM = 4.5
 RADIATOR_M = 0.10
+SCREEN_NAME_MM = 2.6  # from the screen into the room
 HANGS_M = 0.4  # a screen this close to a wall hangs on it, or stands along it: common practice, no source
 
 
@@ -65,7 +64,7 @@ def draw_seats(board: Board, project: Project) -> None:
 
 
 def _seat_lines(seat: Seat) -> tuple[tuple[str, str], ...]:
-    return ((seat.name, "label"), ("main seat", "name")) if seat.main else ((seat.name, "name"),)
+    return (*named(seat.name, "label"), ("main seat", "name")) if seat.main else named(seat.name, "name")
 
 
 def _cover(board: Board, cover: Cover, walls: tuple[WallFrame, ...]) -> None:
@@ -105,13 +104,16 @@ def _overhead(board: Board, room: Room) -> None:
 
 
 def _screen(board: Board, project: Project, walls: tuple[WallFrame, ...]) -> None:
-    """Draw the screen as a heavy line, its name behind it."""
+    """Draw the screen as a heavy line, its name before it."""
     x, y, _ = project.screen.centre
     ux, uy = screen_axis(project, walls)
     half = project.screen.width_m / 2
     ends = ((x - uy * half, y + ux * half), (x + uy * half, y - ux * half))
     board.draw(Line(ends, "screen", ref="screen"))
-    board.ask(Wish((("screen", "name"),), (x, y), 1.6, tied=False, ref="screen"))
+    shares = ((0.0, 1.0), (0.7, 1.0), (-0.7, 1.0), (0.0, -1.0), (0.0, 2.5), (0.7, 2.5), (-0.7, 2.5))
+    off = SCREEN_NAME_MM / board.mm_per_m
+    spots = tuple((x + ux * off * f - uy * half * s, y + uy * off * f + ux * half * s) for s, f in shares)
+    board.ask(Wish((("screen", "name"),), spots[0], 0.0, spots=spots, tied=False, ref="screen"))
 
 
 def screen_axis(project: Project, walls: tuple[WallFrame, ...]) -> Point:
@@ -144,7 +146,7 @@ def _along(wall: WallFrame, start: float, end: float, near: float, far: float) -
 def _name_inside(board: Board, name: str, outline: tuple[Point, ...], ref: str) -> None:
     """Ask for a name on a thing, broken to its width, in its middle where that is free."""
     wide_mm = (max(x for x, _ in outline) - min(x for x, _ in outline)) * board.mm_per_m - 2.0
-    lines = tuple((line, "name") for line in wrap(name, style("name"), wide_mm))
+    lines = named(name, "name", wide_mm)
     spots = _grid_spots(outline)
     board.ask(Wish(lines, spots[0], 0.0, spots=spots, tied=False, ref=ref))
 

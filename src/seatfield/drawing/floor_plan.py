@@ -4,10 +4,10 @@ from dataclasses import dataclass, replace
 
 from seatfield.drawing.board import Board
 from seatfield.drawing.fittings import draw_fittings, draw_seats
-from seatfield.drawing.kit import draw_amplifiers, draw_loudspeakers, draw_runs, draw_subwoofers
+from seatfield.drawing.kit import draw_amplifiers, draw_loudspeakers, draw_paths, draw_runs, draw_subwoofers
 from seatfield.drawing.legend import draw_legend
 from seatfield.drawing.measures import draw_bearings, draw_corners, draw_wall_measures, length_text
-from seatfield.drawing.scene import Line, Point, Scene
+from seatfield.drawing.scene import Area, Line, Point, Scene
 from seatfield.drawing.sheet import (
     GAP_MM,
     STRIP_MM,
@@ -74,7 +74,7 @@ def floor_plan(project: Project, plan: Plan, sheet: Sheet, title: Title, shown: 
     shown = shown or Shown()
     field = lay_out(project, plan, sheet)
     board = Board(1000.0 / field.scale)
-    draw_room(board, project, plan, measures=shown.measures)
+    draw_standing(board, project, plan)
     if shown.bearings and plan.layout is not None:
         pairs = tuple(
             (one.azimuth_deg, one.at[:2])
@@ -90,8 +90,21 @@ def floor_plan(project: Project, plan: Plan, sheet: Sheet, title: Title, shown: 
     draw_subwoofers(board, project)
     draw_amplifiers(board, project)
     draw_seats(board, project)
+    # Leaders come before measures and letters, which keep off them and stand on a rim of paper.
+    _margin(board, project, plan, field, shown)
+    if shown.measures:
+        draw_wall_measures(board, plan.survey.walls, plan.survey.room, project.units)
+    draw_corners(board, plan.survey.walls)
+    # The legend names the screen: its name would stand among those of the kit before it.
+    board.wishes = [wish for wish in board.wishes if wish.ref != "screen"]
     board.place(field.drawing, plan.survey.room.floor)
     about = f"Floor plan of {project.name} at 1:{field.scale:g}."
+    board.draw(*title_block(title, field.scale, field.strip, board.mm_per_m, project.units))
+    return Scene(title.sheet, field.scale, field.sheet, tuple(board.elements), about)
+
+
+def _margin(board: Board, project: Project, plan: Plan, field: Field, shown: Shown) -> None:
+    """Write legend and findings, or the runs, beside the drawing."""
     left, bottom, right, top = field.notes
     height = draw_legend(board, field.notes)
     margin = (left, bottom + height + 5.0 / board.mm_per_m, right, top)
@@ -99,12 +112,40 @@ def floor_plan(project: Project, plan: Plan, sheet: Sheet, title: Title, shown: 
         draw_notes(board, noted(project, plan), margin, len(plan.findings))
     elif shown.runs and plan.cable is not None:
         draw_lines(board, run_lines(plan.cable.runs, project.units), margin)
-    board.draw(*title_block(title, field.scale, field.strip, board.mm_per_m, project.units))
-    return Scene(title.sheet, field.scale, field.sheet, tuple(board.elements), about)
 
 
 def floor_sketch(project: Project, plan: Plan, size_mm: Point) -> Scene:
     """Draw the floor in small without letters or measures, as large as a field [mm] allows, to no usual scale."""
+    board, bounds, scale = _sketched(plan, size_mm)
+    draw_walls(board, plan)
+    draw_fittings(board, project, plan.survey.room, plan.survey.walls)
+    draw_loudspeakers(board, project, plan.layout.loudspeakers if plan.layout else ())
+    draw_subwoofers(board, project)
+    draw_amplifiers(board, project)
+    draw_seats(board, project)
+    return Scene("Floor", scale, bounds, tuple(board.elements), f"The floor of {project.name} in small.")
+
+
+def routes_sketch(
+    project: Project, plan: Plan, routes: tuple[tuple[str, tuple[Point3, ...]], ...], size_mm: Point
+) -> Scene:
+    """Draw one set of routes over the bare floor in small, shared ways with the number of their cables.
+
+    `routes` pairs each run with its path [m]; what lies above head height is dotted.
+    """
+    board, bounds, scale = _sketched(plan, size_mm)
+    draw_walls(board, plan)
+    for thing in plan.survey.room.furniture:
+        board.draw(Area(thing.outline, "furniture", ref=f"furniture:{thing.name}"))
+    draw_paths(board, routes, plan.survey.walls)
+    draw_amplifiers(board, project)
+    board.wishes = [wish for wish in board.wishes if not wish.ref]
+    board.place(bounds)
+    return Scene("Routes", scale, bounds, tuple(board.elements), f"routes over the floor of {project.name}.")
+
+
+def _sketched(plan: Plan, size_mm: Point) -> tuple[Board, tuple[float, float, float, float], float]:
+    """Make a board for the floor in small: with its bounds [m] and its scale."""
     corners = [wall.start for wall in plan.survey.walls]
     low, high = (
         (min(x for x, _ in corners), min(y for _, y in corners)),
@@ -112,16 +153,9 @@ def floor_sketch(project: Project, plan: Plan, size_mm: Point) -> Scene:
     )
     wide, tall = high[0] - low[0] + 2 * SKETCH_AROUND_M, high[1] - low[1] + 2 * SKETCH_AROUND_M
     scale = 1000.0 * max(wide / size_mm[0], tall / size_mm[1])
-    board = Board(1000.0 / scale)
-    draw_walls(board, plan)
-    draw_fittings(board, project, plan.survey.room, plan.survey.walls)
-    draw_loudspeakers(board, project, plan.layout.loudspeakers if plan.layout else ())
-    draw_subwoofers(board, project)
-    draw_amplifiers(board, project)
-    draw_seats(board, project)
     cx, cy = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2
     bounds = (cx - wide / 2, cy - tall / 2, cx + wide / 2, cy + tall / 2)
-    return Scene("Floor", scale, bounds, tuple(board.elements), f"The floor of {project.name} in small.")
+    return Board(1000.0 / scale), bounds, scale
 
 
 def noted(project: Project, plan: Plan) -> tuple[Finding, ...]:
@@ -148,13 +182,17 @@ def place_of(subject: str, project: Project, plan: Plan) -> Point3 | None:
 
 def draw_room(board: Board, project: Project, plan: Plan, *, measures: bool = True) -> None:
     """Draw walls, openings, what stands in the room, and its measures."""
-    room, walls = plan.survey.room, plan.survey.walls
-    draw_walls(board, plan)
-    draw_fittings(board, project, room, walls)
-    draw_slopes(board, plan.survey, project.units)
-    draw_corners(board, walls)
+    draw_standing(board, project, plan)
+    draw_corners(board, plan.survey.walls)
     if measures:
-        draw_wall_measures(board, walls, room, project.units)
+        draw_wall_measures(board, plan.survey.walls, plan.survey.room, project.units)
+
+
+def draw_standing(board: Board, project: Project, plan: Plan) -> None:
+    """Draw walls, openings and what stands in the room, without measures."""
+    draw_walls(board, plan)
+    draw_fittings(board, project, plan.survey.room, plan.survey.walls)
+    draw_slopes(board, plan.survey, project.units)
 
 
 def draw_walls(board: Board, plan: Plan) -> None:

@@ -1,14 +1,16 @@
 """The kit in plan: loudspeakers turned to their aim, subwoofers, amplifiers, and the runs between them."""
 
 import math
+from itertools import pairwise
 
-from seatfield.drawing.board import Board, Wish
+from seatfield.drawing.board import Board, Wish, named
 from seatfield.drawing.fittings import off_wall_m
 from seatfield.drawing.measures import length_text
+from seatfield.drawing.runs import Way, draw_ways
 from seatfield.drawing.scene import Circle, Line, Point, Symbol
 from seatfield.drawing.walls import offset_corners
-from seatfield.model import Loudspeaker, Mount, Project, Subwoofer
-from seatfield.stages.cable.result import CablePlan, Run
+from seatfield.model import Loudspeaker, Mount, Point3, Project, Subwoofer
+from seatfield.stages.cable.result import CablePlan, Leg, Run
 from seatfield.stages.layout.result import Placed
 from seatfield.stages.survey.result import WallFrame
 
@@ -17,7 +19,12 @@ OVERHEAD_M = (
     1.9  # drawn with a ring above this height: above the head of most people; common practice, no source
 )
 BESIDE_WALL_M = 0.08
-FIRST_LANE_MM, LANE_MM = 1.2, 0.7
+DROP_M = 0.5  # a leg that climbs more than this is marked as a drop
+LANE_MM = {
+    "run seen": 1.3,
+    "run hidden": 1.3,
+    "run overhead": 2.4,
+}  # from the wall, so that each has its own line
 
 
 def draw_loudspeakers(
@@ -52,7 +59,7 @@ def draw_loudspeakers(
             if run
             else f"{_mount_word(one)} {length_text(one.at[2], project.units)}"
         )
-        lines = ((one.channel, "label"), (second, "name"))
+        lines = ((one.channel, "label"), *named(second, "name"))
         board.ask(Wish(lines, spot, 0.6 * size * board.mm_per_m + 0.8, ref=ref))
 
 
@@ -69,7 +76,7 @@ def draw_subwoofers(board: Board, project: Project) -> None:
         board.draw(Symbol("subwoofer", spot, size, square, "loudspeaker", ref))
         board.ask(
             Wish(
-                ((one.id, "label"), ("on the floor", "name")),
+                (*named(one.id, "label"), ("on the floor", "name")),
                 spot,
                 0.55 * size * board.mm_per_m + 1.2,
                 ref=ref,
@@ -94,7 +101,7 @@ def draw_amplifiers(board: Board, project: Project) -> None:
             )
         )
         board.ask(
-            Wish(((one.name, "label"),), spot, 0.16 * board.mm_per_m + 1.0, ref=f"amplifier:{one.name}")
+            Wish(named(one.name, "label"), spot, 0.16 * board.mm_per_m + 1.0, ref=f"amplifier:{one.name}")
         )
 
 
@@ -127,21 +134,45 @@ def _aim_deg(one: Loudspeaker | None, spot: Point, seat: Point) -> float:
 
 
 def draw_runs(board: Board, cable: CablePlan, walls: tuple[WallFrame, ...]) -> None:
-    """Draw the runs side by side along the walls, dashed where hidden and dotted overhead."""
-    for number, run in enumerate(cable.runs):
-        _run(board, run, walls, (FIRST_LANE_MM + number * LANE_MM) / board.mm_per_m)
+    """Draw the runs as single lines along the walls, dashed where hidden and dotted overhead, with a dot at drops."""
+    ways = tuple(
+        Way(run.id, leg_style(leg), _flat(leg.path))
+        for run in cable.runs
+        for leg in run.legs
+        if len(_flat(leg.path)) > 1
+    )
+
+    def place(point: Point, name: str) -> Point:
+        return beside(point, walls, LANE_MM[name] / board.mm_per_m)
+
+    draw_ways(board, ways, place)
+    done: list[Point] = []
+    for run in cable.runs:
+        for leg in run.legs:
+            if not leg.path or abs(leg.path[-1][2] - leg.path[0][2]) <= DROP_M:
+                continue
+            at = place((leg.path[0][0], leg.path[0][1]), leg_style(leg))
+            if all(math.dist(at, other) * board.mm_per_m > 0.5 for other in done):
+                done.append(at)
+                board.draw(Circle(at, 0.8 / board.mm_per_m, "fill", ref=f"run:{run.id}"))
 
 
-def _run(board: Board, run: Run, walls: tuple[WallFrame, ...], lane_m: float) -> None:
-    ref = f"run:{run.id}"
-    for leg in run.legs:
-        name = "run overhead" if leg.overhead else "run hidden" if leg.hidden else "run seen"
-        flat = _flat(leg.path)
-        if len(flat) > 1:
-            board.draw(Line(tuple(beside(p, walls, lane_m) for p in flat), name, ref=ref))
-        if leg.path and abs(leg.path[-1][2] - leg.path[0][2]) > 0.5:
-            at = beside((leg.path[0][0], leg.path[0][1]), walls, lane_m)
-            board.draw(Circle(at, 0.8 / board.mm_per_m, "fill", ref=ref))
+def draw_paths(
+    board: Board, paths: tuple[tuple[str, tuple[Point3, ...]], ...], walls: tuple[WallFrame, ...]
+) -> None:
+    """Draw runs of which only the paths are known: dotted above head height, in sight elsewhere."""
+    ways = []
+    for run, path in paths:
+        for start, end in pairwise(path):
+            name = "run overhead" if min(start[2], end[2]) > OVERHEAD_M else "run seen"
+            if len(_flat((start, end))) > 1:
+                ways.append(Way(run, name, _flat((start, end))))
+    draw_ways(board, tuple(ways), lambda point, name: beside(point, walls, LANE_MM[name] / board.mm_per_m))
+
+
+def leg_style(leg: Leg) -> str:
+    """Style of a stretch of a run: overhead, hidden or in sight."""
+    return "run overhead" if leg.overhead else "run hidden" if leg.hidden else "run seen"
 
 
 def _flat(path: tuple[tuple[float, float, float], ...]) -> tuple[Point, ...]:

@@ -10,6 +10,7 @@ from seatfield.drawing.symbols import SHAPES
 
 LINE_MEANINGS = {
     "wall": "wall, cut; its thickness is drawn, not measured",
+    "screen": "screen",
     "run seen": "cable in sight",
     "run hidden": "cable hidden",
     "run overhead": "cable overhead",

@@ -8,6 +8,7 @@ References
 ISO/IEC 14496-22, Open Font Format: cmap, head, hhea, hmtx.
 """
 
+import unicodedata
 from functools import lru_cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -17,6 +18,8 @@ from seatfield.drawing.style import Style
 
 CAPITAL = 0.717  # height of capitals over letter size in the shipped font (OS/2 sCapHeight 1433 of 2000)
 DESCENT = 0.213  # depth below the base line over letter size (hhea descent 426 of 2000)
+MARKUP = frozenset('"<>&\\')  # a wide form of one of these must not become the sign itself inside a document
+JOINING = frozenset({"Mn", "Me", "Cf", "Cc", "Sk"})  # marks, joiners, variation selectors, skin tones
 LINE = 1.25  # distance of base lines over letter size: common practice, no source
 
 
@@ -79,13 +82,60 @@ def width_mm(text: str, style: Style) -> float:
     return sum(table.get(ord(letter), 0.8) for letter in text) * style.text_mm
 
 
+MISSING = "□"
+
+
+def printable(text: str) -> str:
+    """Write text with the signs that the shipped letters have.
+
+    Parameters
+    ----------
+    text
+        As it was typed, markup and all.
+
+    Returns
+    -------
+    str
+        Compatible forms in place of wide and joined ones, □ in place of what remains, nothing in place of marks that
+        only join or vary their neighbours. Text that the letters cover comes back as it is.
+
+    References
+    ----------
+    Unicode Standard Annex 15: normalisation form KC.
+    """
+    known = advances("Regular")
+    return text if all(ord(sign) in known for sign in text) else "".join(map(_printable, text))
+
+
+@lru_cache(maxsize=4096)
+def _printable(sign: str) -> str:
+    known = advances("Regular")
+    if ord(sign) in known or sign.isspace():
+        return sign
+    plain = unicodedata.normalize("NFKC", sign)
+    if all(ord(part) in known for part in plain) and not MARKUP & set(plain):
+        return plain
+    return "" if unicodedata.category(sign) in JOINING else MISSING
+
+
 def wrap(text: str, style: Style, room_mm: float) -> tuple[str, ...]:
-    """Break text into lines no wider than `room_mm`, between words; a longer word stands alone on its line."""
+    """Break text into lines no wider than `room_mm`, between words; a longer word breaks where the line ends."""
     lines: list[str] = []
-    for word in text.split():
+    for word in (part for whole in text.split() for part in _pieces(whole, style, room_mm)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_mm(longer, style) <= room_mm:
             lines[-1] = longer
         else:
             lines.append(word)
     return tuple(lines)
+
+
+def _pieces(word: str, style: Style, room_mm: float) -> list[str]:
+    """Cut a word into as few pieces as fit the room, at least one letter each."""
+    pieces: list[str] = []
+    for letter in word:
+        if pieces and width_mm(pieces[-1] + letter, style) <= room_mm:
+            pieces[-1] += letter
+        else:
+            pieces.append(letter)
+    return pieces

@@ -29,6 +29,8 @@ CANDIDATES = (
     *((22.5 + 45.0 * k, 0.5) for k in range(8)),
 )
 FAR = (1.0, 1.6, 2.4, 3.4, 4.6)  # distances tried, in multiples of the label's own clearance
+CROWDED = 40.0  # for each square millimetre of another label that one would cover
+APART_MM = (1.2, 0.3)  # kept free beside and between labels, so that two do not read as one
 AWAY = 10.0  # what it costs a label to stand outside the outline that it belongs to
 
 
@@ -88,13 +90,18 @@ def place_labels(labels: tuple[Label, ...], ground: Ground, *, rounds: int = 8) 
         for i in cramped:
             others = [box for j, box in chosen.items() if j != i]
             best = min(
-                options[i], key=lambda option: option[1] + sum(40.0 * overlap(option[0], o) for o in others)
+                options[i],
+                key=lambda option: option[1] + sum(CROWDED * overlap(_widened(option[0]), o) for o in others),
             )
             moved |= chosen.get(i) != best[0]
             chosen[i] = best[0]
         if not moved:
             break
     return tuple(chosen[i] for i in range(len(labels)))
+
+
+def _widened(box: Box) -> Box:
+    return box[0] - APART_MM[0], box[1] - APART_MM[1], box[2] + APART_MM[0], box[3] + APART_MM[1]
 
 
 def _options(label: Label, ground: Ground) -> list[tuple[Box, float]]:

@@ -1,6 +1,7 @@
 """The sheet around a drawing: its scale, margin notes, scale bar and title block, all in millimetres on paper."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from seatfield.drawing.board import Board
 from seatfield.drawing.lettering import CAPITAL, LINE, width_mm, wrap
@@ -24,7 +25,9 @@ FOOT_WORDS = {
     96: "⅛″ = 1′",
     192: "1/16″ = 1′",
 }
-NOTE_MM = 22.0  # about the height of a note with the gap after it
+BETWEEN_MM = 4.5  # notes
+REST_MM = 7.0  # for the line that says how many findings stand elsewhere
+LEADER_MM = 1.2  # a leader leaves its note this far below the note's top
 FARTHEST = 10**9  # a room that does not fit then is none
 STRIP_MM = 15.0
 GAP_MM = 4.0
@@ -97,7 +100,7 @@ def title_block(
 
 
 def _clipped(text: str, room_mm: float) -> str:
-    while text and width_mm(text, style("name")) > room_mm:
+    while len(text) > 1 and width_mm(text, style("name")) > room_mm:
         text = text[:-2].rstrip() + "…"
     return text
 
@@ -142,59 +145,104 @@ def draw_notes(
 ) -> int:
     """Write findings down the margin, the worst first, each tied to its place; give how many found room.
 
-    `box` is the column [m]; `whole` is how many findings there are on paper elsewhere.
+    `box` is the column [m]; `whole` is how many findings there are on paper elsewhere. Of equals, those whose places
+    lie higher stand higher, and each note stands as near the height of its place as its neighbours let it.
     """
     left, bottom, right, top = box
     mm = 1.0 / board.mm_per_m
-    y, told = top, 0
-    for finding in untangled(findings, (left, top), NOTE_MM * mm):
-        target = (finding.at[0], finding.at[1]) if finding.at else None
+    notes: dict[Finding, Note] = {}
+    free = top - bottom - REST_MM * mm
+    for finding in findings:
         lines = finding_lines(finding, (right - left) * board.mm_per_m - 1.5)
-        note = Note((left, y), lines, target, ref=f"finding:{finding.code}@{finding.subject}")
-        height = note_height_mm(note) * mm
-        if y - height < bottom + 5 * mm:
+        target = (finding.at[0], finding.at[1]) if finding.at else None
+        note = Note(
+            (left, top), lines, target, "note leader", ref=f"finding:{finding.code}@{finding.subject}"
+        )
+        free -= (note_height_mm(note) + BETWEEN_MM) * mm
+        if free < 0.0:
             break
-        board.draw(note)
-        y -= height + 4.5 * mm
-        told += 1
-    if whole > told:
-        board.draw(Text((left, y - 2.0 * mm), f"… and {whole - told} more on the sheet of findings.", "note"))
-    return told
+        notes[finding] = note
+    ordered = [notes[finding] for finding in by_height(tuple(notes))]
+    sizes = tuple((note_height_mm(note) + BETWEEN_MM) * mm for note in ordered)
+    wished = tuple(note.target[1] + LEADER_MM * mm if note.target else None for note in ordered)
+    y = top
+    for note, size, at in zip(
+        ordered, sizes, stacked(wished, sizes, (bottom + REST_MM * mm, top)), strict=True
+    ):
+        board.draw(replace(note, at=(left, at)))
+        y = at - size
+    if whole > len(ordered):
+        rest = f"… and {whole - len(ordered)} more on the sheet of findings."
+        board.draw(Text((left, y - 2.0 * mm), rest if ordered else rest.removeprefix("… and "), "note"))
+    return len(ordered)
 
 
-def untangled(findings: tuple[Finding, ...], start: Point, step: float) -> tuple[Finding, ...]:
-    """Order findings of the same severity so that their leaders cross as little as swapping neighbours can do.
+def by_height(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Order findings of the same severity by the height of their places on the sheet, those without a place last."""
+    severities = list(dict.fromkeys(f.severity for f in findings))
+    return tuple(
+        sorted(
+            findings,
+            key=lambda f: (severities.index(f.severity), -f.at[1] if f.at else math.inf),
+        )
+    )
 
-    `start` is where the first leader begins, `step` about how far below it the next one does.
+
+def stacked(
+    wished: tuple[float | None, ...], sizes: tuple[float, ...], column: tuple[float, float]
+) -> tuple[float, ...]:
+    """Stack boxes down a column so that their tops come as near to what they wish as the order allows.
+
+    Parameters
+    ----------
+    wished
+        Top that each would rather have, in the order from above; None for one that does not mind.
+    sizes
+        Height of each.
+    column
+        Bottom and top; the boxes fit.
+
+    Returns
+    -------
+    tuple of float
+        Their tops.
+
+    Notes
+    -----
+    With the heights above it added, each box's top wishes a value, and the order asks these to descend: isotonic
+    regression by pooling adjacent violators gives the least squares, and held to the column it stays the best.
+
+    References
+    ----------
+    Ayer et al., An empirical distribution function for sampling with incomplete information, Annals of Mathematical
+    Statistics 26 (1955).
     """
-    order = list(findings)
-    for _ in order:
-        for k in range(len(order) - 1):
-            one, other = order[k], order[k + 1]
-            if one.severity is not other.severity or one.at is None or other.at is None:
-                continue
-            upper, lower = (start[0], start[1] - k * step), (start[0], start[1] - (k + 1) * step)
-            if _cross(upper, one.at, lower, other.at) and not _cross(upper, other.at, lower, one.at):
-                order[k], order[k + 1] = other, one
-    return tuple(order)
-
-
-def _cross(a: Point, b: tuple[float, ...], c: Point, d: tuple[float, ...]) -> bool:
-    """Whether the segments a–b and c–d cross."""
-
-    def side(p: tuple[float, ...], q: tuple[float, ...], r: tuple[float, ...]) -> bool:
-        return (q[0] - p[0]) * (r[1] - p[1]) > (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) != side(a, b, d) and side(c, d, a) != side(c, d, b)
+    bottom, top = column
+    pools: list[tuple[float, int]] = []  # mean of what is wished, without the heights above, and how many
+    above = 0.0
+    for wish, size in zip(wished, sizes, strict=True):
+        last = pools[-1][0] if pools else top
+        mean, count = last if wish is None else wish + above, 1
+        while pools and pools[-1][0] < mean:
+            other, number = pools.pop()
+            mean, count = (mean * count + other * number) / (count + number), count + number
+        pools.append((mean, count))
+        above += size
+    lowest = bottom + above
+    levels = [min(max(mean, lowest), top) for mean, count in pools for _ in range(count)]
+    offsets = [sum(sizes[:i]) for i in range(len(sizes))]
+    return tuple(level - offset for level, offset in zip(levels, offsets, strict=True))
 
 
 def draw_lines(
     board: Board, lines: tuple[tuple[str, str], ...], box: tuple[float, float, float, float]
 ) -> None:
     """Write lines of letters down the margin, as many as fit."""
-    left, bottom, _, top = box
+    left, bottom, right, top = box
+    wide_mm = (right - left) * board.mm_per_m
+    wrapped = [(part, name) for text, name in lines for part in wrap(text, style(name), wide_mm)]
     y = top
-    for number, (text, name) in enumerate(lines):
+    for number, (text, name) in enumerate(wrapped):
         step = (
             style(name).text_mm
             * (LINE + (0.45 if name == "note fix" else 0.0) if number else CAPITAL)

@@ -67,6 +67,11 @@ SHAPES: dict[str, Shape] = {
         STANDARD,
         (_circle(0, 0, 0.35, "device"), Line(((0.35, -0.4), (0.35, 0.4)), "leaf")),
     ),
+    "cables": Shape(
+        "so many cables in one line",
+        STANDARD,
+        (Line(((-0.3, -0.45), (0.3, 0.45)), "leaf"),),
+    ),
     "socket": Shape(
         "mains socket",
         STANDARD,

@@ -36,6 +36,8 @@ class Adjustment:
         Readings beyond those that fix the outline.
     squared
         True where too few readings were given and corners were taken to be square.
+    redundancy_of
+        Redundancy number of each reading: the share of its error that its own correction shows [-].
     """
 
     outline: Outline
@@ -44,6 +46,7 @@ class Adjustment:
     influence: tuple[float, ...]
     redundancy: int
     squared: bool
+    redundancy_of: tuple[float, ...] = ()
 
 
 def adjust(
@@ -197,6 +200,7 @@ def _judged(
         influence=_plain(influence),
         redundancy=max(0, len(read) - rows.shape[1]),
         squared=squared,
+        redundancy_of=_plain(np.maximum(checked, 0)),
     )
 
 

@@ -8,6 +8,9 @@ from seatfield.geometry.polygon import Outline
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
+EDGE_M = 1e-6
+"""Points nearer to an edge lie on it, whatever rounding says [m]."""
+
 
 def corners_of(outline: Outline) -> tuple[Floats, Floats]:
     """Return the starts and ends of an outline's edges, each of shape (n, 2) [m]."""
@@ -37,6 +40,24 @@ def encloses_many(outline: Outline, points: Floats) -> Mask:
             beside = x < ax + (y - ay) * ((bx - ax) / (by - ay))
             inside ^= ((ay > y) != (by > y)) & beside
     return inside
+
+
+def covers_many(outline: Outline, points: Floats) -> Mask:
+    """Tell which points lie inside an outline or within a micrometre of its edge.
+
+    Parameters
+    ----------
+    outline
+        Corners of a simple outline, shape (m, 2) [m].
+    points
+        Points, shape (n, 2) [m].
+
+    Returns
+    -------
+    ndarray
+        Shape (n,), true inside and on the edge.
+    """
+    return encloses_many(outline, points) | (boundary_distance_many(outline, points) < EDGE_M)
 
 
 def edge_distances(outline: Outline, points: Floats) -> tuple[Floats, Floats]:
@@ -130,7 +151,8 @@ def within_many(outline: Outline, points: Floats, margin_m: float) -> Mask:
     hit = (x > left) & (x < right) & (y > low) & (y < high)
     if hit.any():
         close = points[hit]
-        hit[hit] = encloses_many(outline, close) | (boundary_distance_many(outline, close) < margin_m - 1e-6)
+        away = boundary_distance_many(outline, close)
+        hit[hit] = (encloses_many(outline, close) & (away > EDGE_M)) | (away < margin_m - EDGE_M)
     return np.asarray(hit)
 
 

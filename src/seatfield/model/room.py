@@ -247,11 +247,18 @@ class Seat:
 
 @dataclass(frozen=True, slots=True)
 class Screen:
-    """The picture: centre, width and height [m]."""
+    """The picture: centre, width and height [m].
+
+    Parameters
+    ----------
+    whole_inches
+        True where the width was written as whole inches alone, as people write diagonals.
+    """
 
     centre: Point3
     width_m: float
     height_m: float
+    whole_inches: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from seatfield.pack.telling import told
 from seatfield.pack.works import drawn_data
 from seatfield.stages.plan import Plan
 
-WORST, LIGHT = 5, 3
+WORST, LIGHT = 3, 3
 SKETCH_MM = (62.0, 62.0)
 
 
@@ -67,11 +67,24 @@ def _steps(plan: Plan) -> tuple[tuple[str, str], ...]:
         ),
         ("Fix and pull, the longest run first", ""),
         ("Test every run with everything unplugged", "Through, not short, the right one, plus to plus."),
-        ("Connect, volume down, one loudspeaker at a time", "Somebody else says where it sounds."),
+        (
+            "Connect by the terminal map",
+            "Volume down, one loudspeaker at a time; somebody else says where it sounds.",
+        ),
+        *_proofs(plan),
         (
             "Write what was built differently into the boxes",
             "Type it in, print the next revision, throw this one away.",
         ),
+    )
+
+
+def _proofs(plan: Plan) -> tuple[tuple[str, str], ...]:
+    count = len(plan.chain.proof) if plan.chain else 0
+    if not count:
+        return ()
+    return (
+        ("Prove that each format arrives", _count(count, "service", "services") + " to play and to read."),
     )
 
 

@@ -6,11 +6,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from seatfield.drawing import Scene, Sheet, Shown, Title, elevations, floor_plan, svg
+from seatfield.drawing.bass_map import bass_map
 from seatfield.model import LengthUnit, Project
 from seatfield.pack.blank_survey import survey_sheets
 from seatfield.pack.cautions import cautions_sheet
+from seatfield.pack.comparing import routes_sheet
+from seatfield.pack.connecting import cold_test_sheet, terminals_sheet, terminations_sheet
 from seatfield.pack.job import cover_sheet
+from seatfield.pack.listening import curves_sheet, trying_sheet
+from seatfield.pack.loudness import levels_sheet
 from seatfield.pack.press import paper_mm, press
+from seatfield.pack.proving import proof_sheet
 from seatfield.pack.telling import told
 from seatfield.pack.works import (
     cuts_sheet,
@@ -20,6 +26,7 @@ from seatfield.pack.works import (
     schedule_sheet,
     shopping_sheet,
 )
+from seatfield.stages import terminals
 from seatfield.stages.plan import Plan
 
 MARGIN_MM = 10.0
@@ -34,6 +41,7 @@ class Order:
     plan: Plan
     paper: str
     title: Title
+    day: dt.date
 
     def named(self, sheet: str) -> Title:
         """Return the title with a sheet's name."""
@@ -98,7 +106,7 @@ def render_sheets(
     """
     paper_mm(paper)
     title = Title(project.name, "", revision, day.isoformat())
-    order = Order(project, plan, paper, title)
+    order = Order(project, plan, paper, title, day)
     sheets: list[dict[str, Any]] = []
     for name in names:
         if name not in SHEETS:
@@ -191,6 +199,39 @@ def _shopping(order: Order) -> list[dict[str, Any]]:
     return [shopping_sheet(order.project, cable)] if cable is not None and cable.needs else []
 
 
+def _routes(order: Order) -> list[dict[str, Any]]:
+    cable = order.plan.cable
+    ready = order.plan.survey.sound and cable is not None and len(cable.alternatives) > 1
+    return [routes_sheet(order.project, order.plan, cable)] if ready and cable is not None else []
+
+
+def _levels(order: Order) -> list[dict[str, Any]]:
+    level = order.plan.level
+    return [levels_sheet(order.project, level)] if level is not None and level.seats else []
+
+
+def _cold_test(order: Order) -> list[dict[str, Any]]:
+    cable = order.plan.cable
+    return [cold_test_sheet(cable)] if cable is not None and cable.tests else []
+
+
+def _terminations(order: Order) -> list[dict[str, Any]]:
+    cable = order.plan.cable
+    return [terminations_sheet(cable)] if cable is not None and cable.terminations else []
+
+
+def _terminals(order: Order) -> list[dict[str, Any]]:
+    if order.plan.layout is None:
+        return []
+    uses = terminals.plan(order.project, order.plan.layout)
+    return [terminals_sheet(order.project, uses)] if uses.uses else []
+
+
+def _proof(order: Order) -> list[dict[str, Any]]:
+    chain = order.plan.chain
+    return [proof_sheet(chain, order.day)] if chain is not None and chain.proof else []
+
+
 def _findings(order: Order) -> list[dict[str, Any]]:
     findings = order.plan.findings
     intro = (
@@ -212,17 +253,34 @@ def _survey(order: Order) -> list[dict[str, Any]]:
     return [survey_sheets(order.project.units, paper_mm(order.paper))]
 
 
+def _subwoofer(order: Order) -> list[dict[str, Any]]:
+    bass, name = order.plan.bass, "Bass map"
+    if bass is None or bass.map is None or not bass.tries:
+        return []
+    scene = bass_map(order.project, order.plan, wide_field(order.paper), order.named(name))
+    curves = curves_sheet(bass)
+    own = [_drawn(name, scene), trying_sheet(order.project, order.plan, bass)]
+    return own if curves is None else [*own, curves]
+
+
 SHEETS: dict[str, Callable[[Order], list[dict[str, Any]]]] = {
     "cover": _cover,
     "cautions": _cautions,
     "floor plan": _floor,
     "elevations": _elevations,
+    "levels": _levels,
     "marking out": _marking,
+    "subwoofer": _subwoofer,
     "cable plan": _cable_plan,
+    "routes compared": _routes,
     "cable schedule": _schedule,
     "shopping list": _shopping,
     "cut list": _cuts,
     "labels": _labels,
+    "cold test": _cold_test,
+    "terminations": _terminations,
+    "terminals": _terminals,
+    "format proof": _proof,
     "findings": _findings,
     "survey": _survey,
 }

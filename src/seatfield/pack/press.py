@@ -10,8 +10,9 @@ from importlib.resources import as_file, files
 from typing import Any
 
 from seatfield.drawing import Scene, colours, svg, tokens
-from seatfield.drawing.lettering import font_folder
+from seatfield.drawing.lettering import MISSING, font_folder, printable
 
+FOOT_LETTERS = 32
 EDGE_MM = 6.0  # paper around a picture
 PAPERS = {"a4": ("a4", (210.0, 297.0)), "letter": ("us-letter", (215.9, 279.4))}
 
@@ -76,6 +77,7 @@ def press(document: dict[str, Any], *, paper: str, day: dt.date) -> bytes:
     """
     paper_mm(paper)
     data = document | {
+        "title": document["title"] | {"short": _short(document["title"]["project"])},
         "paper": PAPERS[paper][0],
         "tokens": {"letters": tokens()["letters"]},
         "colours": colours("print"),
@@ -83,6 +85,11 @@ def press(document: dict[str, Any], *, paper: str, day: dt.date) -> bytes:
     }
     stamp = dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC)
     return _set("pack.typ", data, format="pdf", timestamp=stamp)
+
+
+def _short(name: str) -> str:
+    """Shorten a name to what the foot of a sheet has room for."""
+    return name if len(name) <= FOOT_LETTERS else name[: FOOT_LETTERS - 1].rstrip() + "…"
 
 
 def picture(scene: Scene, *, theme: str = "paper", ppi: float = 144.0) -> bytes:
@@ -116,13 +123,16 @@ def _set(template: str, data: dict[str, Any], **wanted: Any) -> bytes:
     """Set a template with its data in type; a warning is an error."""
     import typst
 
+    written = superscripted(json.dumps(data, ensure_ascii=False))
+    shown = printable(written)
+    replaced = shown.count(MISSING) > written.count(MISSING)
     with as_file(files("seatfield.pack").joinpath("templates")) as templates, as_file(font_folder()) as fonts:
         compiler = typst.Compiler(
             str(templates / template),
             root=str(templates),
             font_paths=[str(fonts)],
             ignore_system_fonts=True,
-            sys_inputs={"data": superscripted(json.dumps(data, ensure_ascii=False))},
+            sys_inputs={"data": shown, "replaced": "yes" if replaced else ""},
         )
         try:
             made, warnings = compiler.compile_with_warnings(**wanted)

@@ -6,7 +6,7 @@ from seatfield.drawing import marking_sketch, svg
 from seatfield.drawing.measures import length_text
 from seatfield.model import Project
 from seatfield.pack.telling import figure
-from seatfield.stages.cable.result import CablePlan, Cut, Label, Need, Run
+from seatfield.stages.cable.result import CablePlan, CoverUse, Cut, Label, Need, Run
 from seatfield.stages.layout.result import Mark
 from seatfield.stages.plan import Plan
 from seatfield.stages.survey.naming import wall_name
@@ -186,7 +186,8 @@ def _count(need: Need) -> str:
 
 
 def shopping_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
-    """List what to buy, with the prices that the project tells and room for the others."""
+    """List what to buy, with the prices that the project tells and room for the others, and where raceway goes."""
+    covers = [_cover(project, one) for one in sorted(cable.covers, key=lambda one: not one.buy)]
     priced = [need.price * need.count for need in cable.needs if need.price is not None]
     whole = len(priced) == len(cable.needs)
     return {
@@ -207,4 +208,16 @@ def shopping_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
         "total_title": "all" if whole else "as far as priced",
         "total": f"{sum(priced):.2f} {project.currency}",
         "note": "Prices are those of the project file. Write what you paid into the last column.",
+        "covers": covers,
+    }
+
+
+def _cover(project: Project, one: CoverUse) -> dict[str, str]:
+    """Write a stretch of raceway or of a cover that is there: where, how long, which runs, how full."""
+    return {
+        "what": one.what if one.buy else f"{one.what}, there already",
+        "where": one.surface,
+        "length": length_text(one.length_m, project.units),
+        "runs": ", ".join(one.runs),
+        "fill": f"{100.0 * one.fill:.0f} %",
     }

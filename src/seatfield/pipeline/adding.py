@@ -85,6 +85,8 @@ def added(place: Place, what: str, at: Spot | None) -> Iterable[Edit]:
 def _inside(place: Place, at: Spot | None) -> Spot:
     """Return the place, or where there is none or it lies outside, the middle of the room's box or of its seats."""
     floor = place.survey.room.floor
+    if not floor:
+        return at or place.project.main_seat.at
     if at is not None and contains(floor, at):
         return at
     left, low, right, high = bounds(floor)
@@ -171,6 +173,7 @@ def _model(place: Place, what: str) -> tuple[str, list[Edit]]:
 
 def missing_channels(place: Place) -> tuple[Channel, ...]:
     """Return the channels of the chosen system that have no loudspeaker, but for the low-frequency ones."""
+    place.refuse_if_unfit()
     taken = {one.channel for one in place.project.loudspeakers}
     chosen = system(layout.plan(place.project, place.survey).system)
     return tuple(

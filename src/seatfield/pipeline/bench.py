@@ -9,6 +9,7 @@ from seatfield.model import Fault, Finding, Project, Underlay
 from seatfield.pipeline.beside import Helper, PackTask, Planner, Progress
 from seatfield.pipeline.comparing import Comparison, compare
 from seatfield.pipeline.planning import Watch
+from seatfield.pipeline.screens import reach
 from seatfield.pipeline.session import Revision, Session
 from seatfield.pipeline.standing import Stand, standing
 from seatfield.pipeline.things import Thing, things
@@ -47,6 +48,8 @@ class State:
         The file's plain data, as typed.
     underlay
         The picture under the plan.
+    reach
+        How far the drawing reaches: left, low, right, high [m].
     """
 
     revision: int
@@ -64,6 +67,7 @@ class State:
     whole: bool
     data: dict[str, Any]
     underlay: Underlay | None
+    reach: tuple[float, float, float, float]
 
 
 class UnknownFindingError(LookupError):
@@ -143,6 +147,7 @@ class Bench:
             self._planner.plan(shown.number) is not None,
             shown.data(),
             project.underlay if project else None,
+            reach(plan) if plan else (0.0, 0.0, 1.0, 1.0),
         )
 
     def finding(self, code: str, subject: str) -> Finding:

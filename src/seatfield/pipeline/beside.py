@@ -79,6 +79,7 @@ class Helper:
         self._process: Any = None
         self._pipe: Connection | None = None
         self._stopped = False
+        self._closed = False
 
     def do(self, task: Task, watch: Watch = lambda _stage: None) -> Any:
         """Do a task in the other process and wait for its result.
@@ -98,6 +99,8 @@ class Helper:
             If `stop` was called meanwhile.
         """
         with self._turn:
+            if self._closed:
+                raise WorkStoppedError
             self._stopped = False
             pipe = self._running()
             try:
@@ -128,7 +131,8 @@ class Helper:
             self._process.terminate()
 
     def close(self) -> None:
-        """End the process."""
+        """End the process; what is asked for later is refused."""
+        self._closed = True
         self.stop()
         with self._turn:
             self._end()
@@ -229,7 +233,9 @@ class Planner:
     def wait(self, revision: int, timeout_s: float) -> Plan | None:
         """Wait for the whole plan of a revision; None where it does not come."""
         with self._wake:
-            self._wake.wait_for(lambda: revision in self._plans or self._settled(revision), timeout_s)
+            self._wake.wait_for(
+                lambda: revision in self._plans or self._settled(revision) or not self._open, timeout_s
+            )
             return self._plans.get(revision)
 
     def stop(self) -> None:

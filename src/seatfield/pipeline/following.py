@@ -6,6 +6,7 @@ from seatfield.drawing.measures import length_text
 from seatfield.geometry.segment import dot
 from seatfield.model import Finding, Point, Project, Severity
 from seatfield.pipeline.places_in_file import along_m
+from seatfield.pipeline.steps import NAMES
 from seatfield.pipeline.things import Thing, things
 from seatfield.stages.layout.result import Placed, Verdict
 from seatfield.stages.plan import Plan
@@ -64,6 +65,8 @@ class Following:
         Each as the layout sees it.
     findings
         Of the stages that follow the hand.
+    stages
+        Names of those stages.
     words
         The whole in a sentence, for those who listen.
     """
@@ -73,6 +76,7 @@ class Following:
     loudspeakers: tuple[Stands, ...]
     subwoofers: tuple[Stands, ...]
     findings: tuple[Brief, ...]
+    stages: tuple[str, ...]
     words: str
 
 
@@ -89,6 +93,7 @@ def following(project: Project, plan: Plan, key: str) -> Following:
         tuple(_stands(one) for one in placed),
         tuple(_stands(one) for one in subwoofers),
         tuple(brief(finding) for finding in plan.findings),
+        tuple(name for name in NAMES if getattr(plan, name) is not None),
         _words(thing, tapes, placed),
     )
 

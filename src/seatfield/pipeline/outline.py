@@ -100,7 +100,11 @@ def split_wall(place: Place, number: int, at: Spot) -> Iterable[Edit]:
         stands = entry["wall"]
         if stands > number:
             edits.append(Set((name, index, "wall"), stands + 1))
-        elif stands == number and _start_m(place, name, index) >= along - 1e-6:
+        elif stands == number and _start_m(place, name, index) < along - 1e-6:
+            edits.append(
+                Set((name, index, "wall"), number)
+            )  # letters of the last wall would name another now
+        elif stands == number:
             edits.append(Set((name, index, "wall"), number + 1))
             edits += [
                 Set((name, index, key), place.number(value - along))
@@ -113,9 +117,9 @@ def _wall_records_after_split(place: Place, number: int) -> list[Edit]:
     """Renumber what is known of later walls; the new wall is made of what the old one is."""
     rows = list(enumerate(place.rows("wall")))
     edits: list[Edit] = [
-        Set(("wall", index, "number"), entry["number"] + 1)
+        Set(("wall", index, "number"), entry["number"] + (entry["number"] > number))
         for index, entry in rows
-        if entry.get("number", -1) > number
+        if entry.get("number", -1) >= number
     ]
     whole = [entry for _, entry in rows if entry.get("number") == number]
     same = [

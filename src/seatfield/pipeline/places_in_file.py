@@ -2,14 +2,13 @@
 
 import math
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from seatfield.model import LengthUnit, Project
 from seatfield.stages import survey
 from seatfield.stages.survey import Survey, WallFrame
-from seatfield.store import read_path
+from seatfield.store import numbered_walls, read_path
 from seatfield.units import FOOT_M, INCH_M
 
 Path = tuple[str | int, ...]
@@ -28,7 +27,7 @@ class Place:
     Parameters
     ----------
     project, data
-        The project, and the file's plain data as typed.
+        The project, and the file's plain data as typed, but with walls by number.
     survey
         The room as surveyed.
     """
@@ -93,16 +92,20 @@ class Place:
 
     def nearest_wall(self, spot: Spot) -> WallFrame:
         """Return the wall that a place is nearest to."""
+        self.refuse_if_unfit()
         return min(self.survey.walls, key=lambda wall: off_m(wall, spot))
 
-    def lines(self) -> Iterator[tuple[Spot, Spot]]:
-        """Walls as pairs of ends."""
-        return ((wall.start, wall.end) for wall in self.survey.walls)
+    def refuse_if_unfit(self) -> None:
+        """Refuse what needs walls while the outline has none that can be computed with."""
+        if not self.survey.sound or not self.survey.walls:
+            raise CommandRefusedError(
+                "The room cannot be computed with as it is, so this has no place in it; mend what the notes say first."
+            )
 
 
 def at_place(project: Project, data: dict[str, Any]) -> Place:
     """Return the state of a file for commands to work on."""
-    return Place(project, data, survey.plan(project))
+    return Place(project, numbered_walls(data), survey.plan(project))
 
 
 def sound_spot(spot: Spot) -> Spot:

@@ -85,7 +85,7 @@ def plan_stage(project: Project, name: str, *, memo: Memo | None = None, watch: 
 
 def _needed(name: str) -> tuple[str, ...]:
     """Names of a stage and of everything before it that it builds on, in the order of the job."""
-    after = {step.name: step.after for step in STEPS}
+    after = {step.name: (*step.after, *step.sharpened_by) for step in STEPS}
     wanted = {name}
     for step in reversed(STEPS):
         if step.name in wanted:
@@ -110,8 +110,10 @@ def _results(project: Project, names: tuple[str, ...], memo: Memo, watch: Watch 
 
 
 def _key(step: Step, project: Project, keys: dict[str, Hashable]) -> Hashable:
-    return step.name, narrow(project, step.reads), tuple(keys[name] for name in step.after)
+    earlier = tuple(keys.get(name) for name in (*step.after, *step.sharpened_by))
+    return step.name, narrow(project, step.reads), earlier
 
 
 def _run(step: Step, project: Project, results: Results) -> Any:
-    return step.run(narrow(project, step.reads), *(results[name] for name in step.after))
+    earlier = (results.get(name) for name in (*step.after, *step.sharpened_by))
+    return step.run(narrow(project, step.reads), *earlier)

@@ -51,6 +51,8 @@ class RehearsalAsked:
         How many more are chosen by chance.
     params
         Of the sweeps; those written last where left out.
+    in_force
+        Settings typed into the amplifier; the usual crossover everywhere where left out.
     """
 
     seed: int = 1

@@ -75,11 +75,11 @@ def _silent(_project: Project, _plan: Plan) -> Told:
 
 
 def _room(project: Project, plan: Plan) -> Told:
-    high = max(plan.survey.corner_heights_m, default=0.0)
-    about = (
-        f"{len(plan.survey.walls)} walls, {plan.survey.area_m2:.1f} m², "
-        f"{length_text(high, project.units)} high, {_count(len(project.room.openings), 'opening')}"
-    )
+    survey = plan.survey
+    mean_m = survey.volume_m3 / survey.area_m2 if survey.area_m2 else 0.0
+    high = f"{length_text(mean_m, project.units)} high{' on average' if len(survey.ceiling) > 1 else ''}"
+    openings = _count(len(project.room.openings), "opening")
+    about = f"{len(survey.walls)} walls, {survey.area_m2:.1f} m², {high}, {openings}"
     return about, "" if plan.survey.sound else "The outline cannot be computed with yet; mend it first."
 
 
@@ -100,6 +100,16 @@ def _places(_project: Project, plan: Plan) -> Told:
     if not placed:
         return about, "No loudspeakers yet; add them, then move them."
     return about, f"No place yet for {', '.join(lost)}." if lost else ""
+
+
+def _bass(project: Project, plan: Plan) -> Told:
+    if plan.bass is None:
+        return "", ""
+    now = plan.bass.now
+    if now is None:
+        return "", "No subwoofer has a place yet." if project.subwoofers else "No subwoofer yet."
+    about = f"{_count(len(now.ids), 'subwoofer')}, uneven by {now.merit:.1f} dB"
+    return about, "" if now.allowed else now.why
 
 
 def _cable(project: Project, plan: Plan) -> Told:
@@ -131,6 +141,7 @@ _TELLERS: dict[str, Callable[[Project, Plan], Told]] = {
     "room": _room,
     "seats": _seats,
     "places": _places,
+    "bass": _bass,
     "cable": _cable,
     "paper": _paper,
 }

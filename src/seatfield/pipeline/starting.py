@@ -4,7 +4,7 @@ from pathlib import Path
 
 from seatfield.catalogue.systems import BEST_THAT_FITS, nearest_system, system
 from seatfield.model import LengthUnit
-from seatfield.store import Answers, FileExistsAlreadyError, create, new_project
+from seatfield.store import FILE_NAME, Answers, FileExistsAlreadyError, create, new_project
 from seatfield.units import QuantityError, parse_length
 
 
@@ -50,6 +50,34 @@ def start_project(folder: Path, answers: dict[str, str]) -> Path:
         return create(folder, new_project(filled))
     except (FileExistsAlreadyError, ValueError, OSError) as refused:
         raise StartRefusedError(str(refused)) from refused
+
+
+def understood(key: str, answer: str) -> None:
+    """Say whether one answer can be understood, as soon as it is given.
+
+    Raises
+    ------
+    StartRefusedError
+        If it cannot; its message says what would be right.
+    """
+    if key == "units":
+        _one_of(answer, tuple(LengthUnit))
+    elif key == "layout":
+        _layout(answer)
+    elif key != "name":
+        _length(key, answer, LengthUnit.METRE)
+
+
+def refuse_existing(folder: Path) -> None:
+    """Refuse a folder that holds a project already, before anything is asked.
+
+    Raises
+    ------
+    StartRefusedError
+        If a project stands there.
+    """
+    if (folder / FILE_NAME).exists():
+        raise StartRefusedError(str(FileExistsAlreadyError(folder / FILE_NAME)))
 
 
 def _one_of(answer: str, allowed: tuple[str, ...]) -> str:

@@ -28,6 +28,8 @@ class Step:
         Fields of the project that it depends on.
     after
         Earlier steps whose results it takes, in the order of its arguments.
+    sharpened_by
+        Earlier steps whose results it takes where they are there, after those, and None where they are left out.
     run
         The stage's function; called with the narrowed project and the earlier results.
     slow
@@ -38,6 +40,7 @@ class Step:
     reads: tuple[str, ...]
     after: tuple[str, ...]
     run: Callable[..., Any]
+    sharpened_by: tuple[str, ...] = ()
     slow: bool = False
 
 
@@ -64,16 +67,22 @@ def _layout(project: Project, surveyed: Any) -> Any:
     return layout.plan(project, surveyed)
 
 
+def _bass(project: Project, surveyed: Any, laid_out: Any) -> Any:
+    from seatfield.stages import bass
+
+    return bass.plan(project, surveyed, laid_out)
+
+
 def _cable(project: Project, surveyed: Any, laid_out: Any) -> Any:
     from seatfield.stages import cable
 
     return cable.plan(project, surveyed, laid_out)
 
 
-def _level(project: Project, surveyed: Any, laid_out: Any) -> Any:
+def _level(project: Project, surveyed: Any, laid_out: Any, cabled: Any, bass: Any) -> Any:
     from seatfield.stages import level
 
-    return level.plan(project, surveyed, laid_out)
+    return level.plan(project, surveyed, laid_out, cabled, bass)
 
 
 def _chain(project: Project) -> Any:
@@ -92,8 +101,11 @@ STEPS = (
         _survey,
     ),
     Step("layout", (*_KIT, "layout", "limits", "viewing_angle_deg", "loudness"), ("survey",), _layout),
+    Step("bass", (*_KIT, "limits", "loudness"), ("survey", "layout"), _bass, slow=True),
     Step("cable", (*_KIT, "limits", "cable", "costs"), ("survey", "layout"), _cable, slow=True),
-    Step("level", (*_KIT, "limits", "loudness", "viewing_angle_deg"), ("survey", "layout"), _level),
+    Step(
+        "level", (*_KIT, "limits", "loudness"), ("survey", "layout"), _level, sharpened_by=("cable", "bass")
+    ),
     Step("chain", ("amplifiers", "devices", "links", "services", "loudspeakers", "subwoofers"), (), _chain),
 )
 

@@ -55,11 +55,11 @@ class Thing:
 
 
 def things(project: Project, survey: Survey) -> tuple[Thing, ...]:
-    """List what can be taken hold of, in the order of the job."""
+    """List what can be taken hold of, in the order of the job; nothing on walls while the outline is unfit."""
     return (
         *_corners(survey),
-        *_walls(project, survey),
-        *_on_walls(project, survey),
+        *(_walls(project, survey) if survey.walls else ()),
+        *(_on_walls(project, survey) if survey.walls else ()),
         *_on_floor(project),
         *_overhead(project),
         *_seats(project),
@@ -75,7 +75,7 @@ def thing_at(project: Project, survey: Survey, key: str) -> Thing | None:
 
 
 def _corners(survey: Survey) -> Iterator[Thing]:
-    for number, wall in enumerate(survey.walls):
+    for number, at in enumerate(survey.room.floor):
         name = corner_name(number)
         yield Thing(
             f"room.floor[{number}]",
@@ -83,7 +83,7 @@ def _corners(survey: Survey) -> Iterator[Thing]:
             "corner",
             f"corner {name}",
             "room",
-            wall.start,
+            at,
             number=number,
         )
 

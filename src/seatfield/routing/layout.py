@@ -110,8 +110,8 @@ class Layout:
                 first.setdefault(tuple(cables), node)
         return [(node, list(cables)) for cables, node in first.items()]
 
-    def improve(self, rng: np.random.Generator, sweeps: int, hopeless: float = np.inf) -> None:
-        """Take up cables and bundles in random order until no move saves anything, or a sweep ends above a cost."""
+    def improve(self, rng: np.random.Generator, sweeps: int) -> None:
+        """Take up cables and bundles in random order until no move saves anything."""
         for _ in range(sweeps):
             saved = 0.0
             for k in rng.permutation(self.field.cables).tolist():
@@ -120,7 +120,7 @@ class Layout:
             for node, cables in self.bundles():
                 if all(node in self.routes[k] for k in cables):
                     saved += self.move(cables, node)
-            if saved <= 0.0 or self.cost > hopeless:
+            if saved <= 0.0:
                 return
 
 

@@ -14,6 +14,7 @@ from seatfield.routing.layout import Layout, by_flow, first_layout
 from seatfield.routing.network import Effort, Watch, Work
 from seatfield.routing.reduction import Reduced
 
+GROWTH = 3  # a wider search makes at least so many times the labels: otherwise it would run out of them
 MOST_IN_SETS = 40  # a set of cables, with a node, is one whole number of 64 bits
 
 
@@ -36,7 +37,7 @@ def heuristic(field: Field, rng: np.random.Generator, effort: Effort) -> tuple[L
         layout = first_layout(field, rng, start)
         if layout is None:
             continue
-        layout.improve(rng, effort.sweeps, np.inf if best is None else 1.02 * best.cost)
+        layout.improve(rng, effort.sweeps)
         paths += layout.paths
         if best is None or layout.cost < best.cost:
             best = layout
@@ -134,7 +135,7 @@ class _Run:
                     min(found.cost, max(reached, self.best.cost if share == 1.0 else 0.0)), "bundles"
                 )
             if not found.routes:
-                if share == 1.0:
+                if share == 1.0 or GROWTH * found.labels > self.effort.labels - self.labels:
                     break
                 continue
             dearer = never_cheaper_apart(table, Layout(self.field, found.routes).loads)
@@ -200,6 +201,8 @@ def solve(
         if run.done:
             break
     if exact and not run.met:
+        # What is barred need not be solved, and barring is much the faster of the two.
+        run.climb(4 * effort.retreats)
         run.solve_exactly(None, effort.exact_s)
         run.tell()
     routes = [_directed(graph, route) for route in run.best.routes]

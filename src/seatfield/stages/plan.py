@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from seatfield.model import Finding, worst_first
+from seatfield.stages.bass.result import Bass
 from seatfield.stages.cable.result import CablePlan
 from seatfield.stages.chain.result import Chain
 from seatfield.stages.layout.result import Layout
@@ -16,6 +17,7 @@ class Plan:
 
     survey: Survey
     layout: Layout | None = None
+    bass: Bass | None = None
     cable: CablePlan | None = None
     level: Level | None = None
     chain: Chain | None = None
@@ -23,5 +25,5 @@ class Plan:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings, the worst first."""
-        stages = (self.survey, self.layout, self.cable, self.level, self.chain)
+        stages = (self.survey, self.layout, self.bass, self.cable, self.level, self.chain)
         return worst_first(tuple(f for stage in stages if stage is not None for f in stage.findings))

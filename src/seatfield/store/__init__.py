@@ -8,6 +8,7 @@ from seatfield.store.door import Opened, open_data, open_folder, open_text
 from seatfield.store.edits import Append, Edit, EditRefusedError, Remove, Set, edited, edited_data
 from seatfield.store.log import Entry, Log, append_record, log_file, read_log
 from seatfield.store.paths import path_text, read_path
+from seatfield.store.references import numbered_walls
 from seatfield.store.saving import FileChangedError, FileExistsAlreadyError, create, save
 from seatfield.store.schema import schema
 from seatfield.store.starter import Answers, new_project
@@ -32,6 +33,7 @@ __all__ = [
     "edited_data",
     "log_file",
     "new_project",
+    "numbered_walls",
     "open_data",
     "open_folder",
     "open_text",

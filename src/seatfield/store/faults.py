@@ -9,7 +9,7 @@ from pydantic_core import ErrorDetails
 from seatfield.model import Fault
 from seatfield.store.paths import path_text
 from seatfield.store.places import Path, Places
-from seatfield.store.records import TAGGED, ProjectRecord, nearest_of
+from seatfield.store.records import TAGGED, ProjectRecord, nearest_key
 
 MOST_TOLD = 200
 _LONGEST_FOUND = 60
@@ -137,8 +137,11 @@ def _stands(path: Path, data: Any) -> bool:
 def _unknown(path: Path, loc: Path) -> Trouble:
     known = _known_keys(_record_at(loc[:-1]))
     key = str(path[-1])
+    close = nearest_key(key, known)
     what = f"one of the keys {', '.join(known)}" if known else "a key of the format"
-    return Trouble(path, what, f"the unknown key {key[:_LONGEST_FOUND]!r}", nearest_of(key, known))
+    if close:
+        what = f"a key of {path_text(path[:-1])}" if path[:-1] else "a key or table of the file"
+    return Trouble(path, what, f"the unknown key {key[:_LONGEST_FOUND]!r}", close)
 
 
 def _described(path: Path, loc: Path) -> str:

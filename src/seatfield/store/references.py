@@ -7,12 +7,13 @@ wrong type is passed over here, because the records tell it.
 from collections.abc import Iterator
 from typing import Any
 
+from seatfield.catalogue.systems import all_labels
 from seatfield.store.faults import Trouble
 from seatfield.store.places import Path
-from seatfield.store.records import nearest_of
+from seatfield.store.records import corner_letter, corner_number, nearest_of, wall_number
 
 Data = dict[str, Any]
-_ON_WALLS = ("wall", "opening", "cover", "socket", "radiator", "treatment")
+ON_WALLS = ("opening", "cover", "socket", "radiator", "treatment")
 
 
 def reference_troubles(data: Data) -> list[Trouble]:
@@ -55,14 +56,41 @@ def _text(row: Data, key: str) -> str | None:
     return value.strip() if isinstance(value, str) else None
 
 
-def _number(value: Any) -> int | None:
-    return value if isinstance(value, int) and not isinstance(value, bool) else None
-
-
 def _wall_count(data: Data) -> int:
     room = data.get("room")
     outline = (room.get("floor") or room.get("walls")) if isinstance(room, dict) else None
     return len(outline) if isinstance(outline, list) and len(outline) >= 3 else 0
+
+
+def numbered_walls(data: Data) -> Data:
+    """Return plain data in which every wall is told by its number, whatever way it was written.
+
+    Parameters
+    ----------
+    data : dict
+        As tomllib gave it; it is not changed.
+
+    Returns
+    -------
+    dict
+        The same data where no wall is told by letters.
+    """
+    count = _wall_count(data)
+    found = dict(data)
+    for kind in ("wall", *ON_WALLS):
+        key = "number" if kind == "wall" else "wall"
+        rows = data.get(kind)
+        if not isinstance(rows, list) or not any(
+            isinstance(r, dict) and isinstance(r.get(key), str) for r in rows
+        ):
+            continue
+        found[kind] = [_numbered(row, key, count) for row in rows]
+    return found
+
+
+def _numbered(row: Any, key: str, count: int) -> Any:
+    number = wall_number(row.get(key), count) if isinstance(row, dict) else None
+    return row if number is None else row | {key: number}
 
 
 def _outline(data: Data) -> Iterator[Trouble]:
@@ -95,16 +123,16 @@ def _places(data: Data) -> Iterator[Trouble]:
 def _walls(data: Data) -> Iterator[Trouble]:
     count = _wall_count(data)
     seen: set[int] = set()
-    for kind in _ON_WALLS:
+    for kind in ("wall", *ON_WALLS):
         key = "number" if kind == "wall" else "wall"
         for path, row in _tables(data, kind):
-            number = _number(row.get(key))
-            if number is None or not count:
+            if not count or wall_number(row.get(key)) is None:
                 continue
-            if not 0 <= number < count:
-                yield Trouble(
-                    (*path, key), f"the number of a wall, from 0 to {count - 1} for {count} corners"
-                )
+            number = wall_number(row[key], count)
+            if number is None or not 0 <= number < count:
+                last = f'"{corner_letter(count - 1)}-A"'
+                what = f'the number of a wall, from 0 to {count - 1} for {count} corners, or "A-B" to {last}'
+                yield Trouble((*path, key), what)
             elif kind == "wall" and number in seen:
                 yield Trouble(
                     (*path, key), "one table [[wall]] for each wall; this number has been described above"
@@ -119,11 +147,12 @@ def _diagonals(data: Data) -> Iterator[Trouble]:
     for path, row in _tables(room, "diagonals"):
         between = row.get("between")
         for place, corner in enumerate(between if isinstance(between, list) else []):
-            number = _number(corner)
+            number = corner_number(corner)
             if number is not None and count and not 0 <= number < count:
-                what = f"the number of a corner, from 0 to {count - 1}"
+                what = f"the number of a corner, from 0 to {count - 1}, or A to {corner_letter(count - 1)}"
                 yield Trouble(("room", *path, "between", place), what)
-        if isinstance(between, list) and len(between) == 2 and between[0] == between[1]:
+        ends = [corner_number(corner) for corner in between] if isinstance(between, list) else []
+        if len(ends) == 2 and ends[0] == ends[1] is not None:
             yield Trouble(("room", *path, "between"), "two corners that differ")
 
 
@@ -161,6 +190,7 @@ def _names(rows: list[Data], *, subwoofers: bool) -> tuple[str, ...]:
 
 def _ids(data: Data) -> Iterator[Trouble]:
     seen: set[str] = set()
+    channels = {_text(row, "channel") for _, row in _tables(data, "loudspeaker")}
     for kind, spare in (("loudspeaker", "channel"), ("subwoofer", "name")):
         for path, row in _tables(data, kind):
             key = "id" if "id" in row else spare
@@ -170,9 +200,19 @@ def _ids(data: Data) -> Iterator[Trouble]:
                 what += (
                     "" if key == "id" else f': two with this {spare} need an id each, such as id = "{own} b"'
                 )
-                yield Trouble((*path, key), what)
+                mirrored = _other_side(own) if key == "channel" and own else ""
+                other = mirrored if mirrored not in channels else ""
+                if other:
+                    what += f'; no loudspeaker has "{other}", the other side, yet'
+                yield Trouble((*path, key), what, nearest=other)
             elif own:
                 seen.add(own)
+
+
+def _other_side(label: str) -> str:
+    """Return the label of the other side of the room; empty for a channel that has none."""
+    other = label.translate(str.maketrans("+-", "-+"))
+    return other if other in all_labels() else ""
 
 
 def _unique_names(data: Data) -> Iterator[Trouble]:

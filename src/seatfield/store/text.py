@@ -219,6 +219,9 @@ def _broken(text: str, file: str, message: str) -> Fault:
     told = re.search(r"line (\d+), column (\d+)", place)
     lines = text.count("\n") + 1
     line = min(int(told[1]), lines) if told else lines - text.endswith("\n")
+    if told and (slip := _decimal_comma(text.splitlines()[line - 1] if text else "")):
+        what = f'"{slip}", for a decimal comma needs quotes, or {slip.replace(",", ".")}'
+        return Fault(file, line, "", f"the bare decimal comma {slip}", what)
     found = f"text that is no TOML: {reason[:1].lower()}{reason[1:]}" + (
         "" if told else ", at the end of the file"
     )
@@ -228,6 +231,15 @@ def _broken(text: str, file: str, message: str) -> Fault:
         "TOML, such as width = 0.85 or [room]" if told else "the rest of the file, which seems to be cut off"
     )
     return Fault(file, max(line, 1), "", found, what)
+
+
+_BARE_COMMA = re.compile(r"[\w\"'\]]\s*=\s*([+-]?\d+,\d+)\s*(?:[a-zA-Z²]*\s*)?(?:#.*)?$")
+
+
+def _decimal_comma(line: str) -> str:
+    """Return the number with a bare decimal comma that a line ends in; empty where it is something else."""
+    match = _BARE_COMMA.search(line)
+    return match[1] if match else ""
 
 
 def _digits(line: str) -> int:

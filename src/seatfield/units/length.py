@@ -4,7 +4,7 @@ The international foot is 0.3048 m and the inch 0.0254 m exactly (NIST Special P
 """
 
 import re
-from math import floor
+from math import ceil, floor
 from typing import Literal
 
 from seatfield.units.errors import AmbiguousQuantityError, QuantityError, UnreadableQuantityError
@@ -61,7 +61,8 @@ def parse_length(text: str, plain: LengthUnitName | None = None) -> float:
 
     Notes
     -----
-    Of decimal feet only .10 and .11 are asked about: they alone are both inches and decimals in common use.
+    Of decimal feet .10 and .11 are asked about, and in text with its unit also one decimal but .5: 6.8 ft is how people
+    write 6 ft 8 in, and how they write 6 ft 9.6 in.
     A comma (in millimetres also a point) before exactly three digits is asked about, except in metres.
 
     Examples
@@ -97,11 +98,11 @@ def _single(match: re.Match[str], given: str, plain: LengthUnitName | None) -> f
         raise UnreadableQuantityError(given, f"{LENGTH_WANTED}, with its unit")
     unit = _unit(name, given)
     if unit == "ft":
-        ask_about_decimal_feet(match["number"], given)
+        ask_about_decimal_feet(match["number"], given, told=match["unit"] is not None)
     return number_of(match["number"], given, thousands=_THOUSANDS[unit]) * _UNITS_M[unit]
 
 
-def ask_about_decimal_feet(number: str, given: str) -> None:
+def ask_about_decimal_feet(number: str, given: str, *, told: bool = False) -> None:
     """Ask about decimal feet that look like feet and inches.
 
     Parameters
@@ -110,16 +111,18 @@ def ask_about_decimal_feet(number: str, given: str) -> None:
         The number of feet as it was written, such as ``5.10``.
     given : str
         The whole quantity as it was written, for the question.
+    told : bool
+        True where the unit stands beside the number: coordinates in plain decimal feet are too many to ask about.
 
     Raises
     ------
     AmbiguousQuantityError
-        If the decimals are exactly 10 or 11.
+        If the decimals are exactly 10 or 11, or with the unit beside them 1 to 9 but not 5, which is a half.
     """
-    if match := re.fullmatch(r"(\d+)[.,](10|11)", number):
+    if match := re.fullmatch(rf"(\d+)[.,](10|11{'|[1-46-9]' if told else ''})", number):
         feet, inches = match.groups()
-        choices = (f"{feet} ft {inches} in", f"{feet} ft {int(inches) * 0.12:g} in")
-        raise AmbiguousQuantityError(given, choices)
+        decimals = float(f"0.{inches}") * 12
+        raise AmbiguousQuantityError(given, (f"{feet} ft {inches} in", f"{feet} ft {decimals:g} in"))
 
 
 def _pair(match: re.Match[str], given: str) -> float:
@@ -190,6 +193,34 @@ def format_length(length_m: float, unit: LengthUnitName) -> str:
     return format_feet(length_m) if unit == "ft" else format_metres(length_m)
 
 
+def format_amount(length_m: float, unit: LengthUnitName, *, up: bool = False) -> str:
+    """Write a length of goods or a rough length, without needless decimals.
+
+    Parameters
+    ----------
+    length_m : float
+        Length [m], not negative.
+    unit : {"m", "ft"}
+        Metres to the decimetre and whole centimetres below one metre, or feet with whole inches.
+    up : bool
+        True to round up, as for what must be bought.
+
+    Returns
+    -------
+    str
+        Such as ``50 m``, ``7.5 m``, ``30 cm``, ``100 ft`` or ``24' 7"``.
+    """
+    whole = (lambda count: ceil(count - 1e-6)) if up else _nearest
+    if unit == "m":
+        if whole(length_m * 100) < 100:
+            return f"{whole(length_m * 100)} cm"
+        return f"{whole(length_m * 10) / 10:g} m" if length_m < 1e5 else f"{length_m:.3g} m"
+    feet, inches = divmod(whole(length_m / INCH_M), 12)
+    if not feet:
+        return f'{inches}"'
+    return f"{feet}' {inches}\"" if inches else f"{feet} ft"
+
+
 def _inches(eighths: int) -> str:
     whole, part = divmod(eighths, 8)
     fraction = {0: "", 1: "1/8", 2: "1/4", 3: "3/8", 4: "1/2", 5: "5/8", 6: "3/4", 7: "7/8"}[part]
@@ -214,6 +245,7 @@ __all__ = [
     "QuantityError",
     "UnreadableQuantityError",
     "ask_about_decimal_feet",
+    "format_amount",
     "format_feet",
     "format_length",
     "format_metres",

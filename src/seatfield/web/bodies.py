@@ -23,16 +23,16 @@ class Edits:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How the view wants the floor: its scale, its paper, and whether cable is shown."""
+    """How the view wants the floor: its scale, its paper, and what lies over it."""
 
     scale: Scale = 50.0
     width: Millimetres = 0.0
     height: Millimetres = 0.0
-    runs: bool = False
+    over: screens.Over = ""
 
     def drawn(self) -> screens.Look:
         """Return it as the pipeline takes it."""
-        return screens.Look(self.scale, self.width, self.height, self.runs)
+        return screens.Look(self.scale, self.width, self.height, self.over)
 
 
 @dataclass(frozen=True, slots=True)

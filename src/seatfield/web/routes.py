@@ -15,7 +15,7 @@ from seatfield.pipeline.comparing import Comparison
 from seatfield.pipeline.listing import listed_finishes, listed_systems
 from seatfield.pipeline.printing import print_survey_sheet, write_whole
 from seatfield.pipeline.schemas import project_schema
-from seatfield.pipeline.screens import pieces_of, plan_scene, wall_scenes
+from seatfield.pipeline.screens import bass_scene, pieces_of, plan_scene, wall_scenes
 from seatfield.pipeline.solid import Solid, solid
 from seatfield.web.bodies import Edits, Look, Tick
 from seatfield.web.folder import picture, picture_name
@@ -31,7 +31,7 @@ def _bench(request: Request) -> Bench:
 Work = Annotated[Bench, Depends(_bench)]
 Paper = Literal["a4", "letter"]
 Number = Annotated[int, Query(ge=1, le=10_000_000)]
-Millimetres = Annotated[float, Query(ge=100, le=2000, allow_inf_nan=False)]
+Millimetres = Annotated[float, Query(ge=60, le=2000, allow_inf_nan=False)]
 router = APIRouter(prefix="/api", default_response_class=Plain)
 
 
@@ -66,6 +66,13 @@ def walls(bench: Work, width: Millimetres = 300.0, height: Millimetres = 200.0) 
     sheet = Sheet(width, height)
     drawn = wall_scenes(shown.project, bench.plan(shown), sheet=sheet, revision=shown.number)
     return Plain([pieces_of(scene) for scene in drawn])
+
+
+@router.get("/drawing/bass")
+def bass(bench: Work, width: Millimetres = 120.0, height: Millimetres = 240.0) -> Response:
+    """Draw what each seat hears of the subwoofers; null where nothing is known of it."""
+    drawn = bass_scene(bench.plan(bench.shown()), (width, height))
+    return Plain(pieces_of(drawn) if drawn else None)
 
 
 @router.get("/solid", responses={200: {"model": Solid}})

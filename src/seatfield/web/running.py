@@ -3,7 +3,8 @@
 import socket
 from collections.abc import Callable
 from pathlib import Path
-from threading import Timer
+from threading import Thread, Timer
+from types import FrameType
 
 ADDRESS = "127.0.0.1"
 LARGEST_MESSAGE_BYTES = 262_144
@@ -55,7 +56,15 @@ def run(
     from seatfield.web.app import make_app
     from seatfield.web.guards import own_hosts
 
-    app = make_app(Bench(project, read_only=read_only), own_hosts(number))
+    class Server(uvicorn.Server):
+        """Ends what is computed beside the hand at once, so that no request waits for it."""
+
+        def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+            Thread(target=bench.close, daemon=True).start()
+            super().handle_exit(sig, frame)
+
+    bench = Bench(project, read_only=read_only)
+    app = make_app(bench, own_hosts(number))
     config = uvicorn.Config(
         app,
         log_level="warning",
@@ -64,7 +73,7 @@ def run(
         server_header=False,
         timeout_graceful_shutdown=2,
     )
-    uvicorn.Server(config).run(sockets=[listening])
+    Server(config).run(sockets=[listening])
 
 
 def _listen(port: int) -> socket.socket:

@@ -47,8 +47,8 @@ def speaker(channel, at, mount):
 def laid(plain_room):
     """Plan the cable of a plain room with some loudspeakers, given as (channel, place, mount)."""
 
-    def lay(speakers, more="", system="4+5+0", change=()):
-        text = KIT + "".join(speaker(*s) for s in speakers) + more
+    def lay(speakers, more="", system="4+5+0", change=(), amplifier="[2.5, 0.3, 0.4]"):
+        text = KIT.replace("[2.5, 0.3, 0.4]", amplifier) + "".join(speaker(*s) for s in speakers) + more
         project = plain_room(text, system, change)
         surveyed = survey.plan(project)
         return Job(project, cable.plan(project, surveyed, layout.plan(project, surveyed)))

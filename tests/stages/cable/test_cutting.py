@@ -11,7 +11,7 @@ from seatfield.catalogue.conductors import conductor_size, metric_size
 from seatfield.electrical import loop_resistance_ohm
 from seatfield.model import Stock
 from seatfield.stages.cable.conductor import Load
-from seatfield.stages.cable.cutting import Wanted, cut_runs
+from seatfield.stages.cable.cutting import Wanted, cut_pairs, cut_runs
 
 EIGHT = Load(8.0, 6.4, None, told=True)
 THIN = Stock("thin drum", "1.5 mm2", 1.5, price=1.0)
@@ -130,3 +130,26 @@ def test_gauge_and_metric_stock_are_weighed_by_resistance_not_by_name():
     gauge = Stock("gauge", "14 AWG", 2.08, price=0.5)
     found = cut_runs(wanted(17.0), (gauge, THIN))
     assert found.cut_from["run 0"] == conductor_size("14 AWG", 2.08)
+
+
+PAIR = (("run 0", "run 1"),)
+
+
+def test_both_sides_of_a_pair_are_cut_from_one_size_where_that_costs_no_more():
+    """Two of four runs fit the own spool: by price alone any two, with pairs told the two of one pair."""
+    own = replace(THIN, id="own spool", length_m=17.0, price=99.0, owned=1)
+    spool = replace(SPOOL, length_m=17.0)
+    need, pairs = wanted(8.4, 8.3, 8.35, 8.45), (("run 0", "run 2"), ("run 1", "run 3"))
+    found = cut_pairs(need, (own, spool), pairs)
+    assert price(found) == pytest.approx(price(cut_runs(need, (own, spool))))
+    assert all(found.cut_from[one] == found.cut_from[two] for one, two in pairs)
+    assert found.uneven == ()
+
+
+def test_a_pair_that_only_much_more_money_makes_even_stays_uneven_with_the_reason():
+    own = replace(THIN, id="own spool", length_m=10.0, price=40.0, owned=1)
+    found = cut_pairs(wanted(9.0, 9.5), (own, replace(SPOOL, length_m=10.0)), PAIR)
+    assert found.cut_from["run 0"] != found.cut_from["run 1"]
+    ((pair, why),) = found.uneven
+    assert pair == PAIR[0]
+    assert "20.00 more" in why

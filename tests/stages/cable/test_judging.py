@@ -1,5 +1,7 @@
 """Findings of the cable stage: each where it should be, and none where not."""
 
+import re
+
 import pytest
 
 SUBWOOFER = """
@@ -159,3 +161,99 @@ def test_an_attic_alone_needs_a_hollow_wall_to_come_down(laid):
     attic = HOLLOW[: HOLLOW.index('[[cover]]\nkind = "cavity"')]
     drilled = laid(OVERHEAD, CABINET + attic + EASY_HOLES + '[limits]\nholes = "walls and ceiling"\n')
     assert "cavity" not in {leg.surface for leg in drilled.run("U-030").legs if leg.path[0][2] < 2.0}
+
+
+RADIATOR = "[[radiator]]\nwall = 3\nfrom = {}\nto = {}\n"
+
+
+def test_a_run_goes_round_by_the_other_side_rather_than_below_a_radiator(laid):
+    """The way along wall D–A is shorter by the skirting, but a radiator stands there."""
+    free = laid([DETOURED]).run("M-110")
+    job = laid([DETOURED], RADIATOR.format(2.0, 3.5))
+    assert "behind radiator" not in {leg.surface for leg in job.run("M-110").legs}
+    assert "cable.past-radiator" not in job.codes
+    assert job.run("M-110").routed_m >= free.routed_m
+
+
+def test_where_nothing_else_is_left_the_way_below_a_radiator_is_taken_and_told(laid):
+    """Radiators on both ways round, and a ceiling that costs more still: it is taken, and is to be mended."""
+    dear = "[costs]\nceiling_line_per_m = 400\nvertical_per_m = 400\nopen_floor_per_m = 900\n"
+    both = RADIATOR.format(2.0, 2.5) + RADIATOR.replace("wall = 3", "wall = 1").format(1.0, 2.5)
+    job = laid([DETOURED], both + dear)
+    passed = [leg for leg in job.run("M-110").legs if leg.surface == "behind radiator"]
+    (finding,) = (f for f in job.plan.findings if f.code == "cable.past-radiator")
+    assert finding.measured == pytest.approx(sum(leg.length_m for leg in passed)) == pytest.approx(0.5)
+    assert finding.severity == "fix"
+
+
+WINDOW = '[[opening]]\nkind = "window"\nwall = 3\nstart = 1.0\nwidth = 1.0\nsill = 0.85\nheight = 1.2\ncurtain = {}\n'
+
+
+def test_a_window_frame_starts_at_the_sill_and_ends_at_the_head(laid):
+    """Below the sill there is bare wall, and a curtain hides only what hangs behind it."""
+    steer = "[costs]\nvertical_per_m = 1\nceiling_line_per_m = 1\nskirting_per_m = 20\n"
+    for curtain in ("false", "true"):
+        for run in laid(
+            [DETOURED, ("U-110", (1.0, 3.0, 2.4), "ceiling")], WINDOW.format(curtain) + steer
+        ).plan.runs:
+            for leg in run.legs:
+                heights = [point[2] for point in leg.path]
+                if leg.surface == "window frame":
+                    assert min(heights) >= 0.85 - 1e-6
+                    assert max(heights) <= 2.05 + 1e-6
+                if leg.cover == "behind curtain":
+                    assert min(heights) >= 0.85 - 1e-6
+
+
+def test_a_share_just_over_the_rule_is_a_note_and_half_a_decibel_is_to_be_mended(laid):
+    """A share of 0.0593 of the impedance loses 0.5 dB: 20 lg(1 + 0.0593) = 0.500 (closed form)."""
+    near, far = ("M-110", (0.15, 0.9, 1.2), "wall"), ("M-110", (0.15, 2.5, 1.2), "wall")
+    stock = '[[cable.stock]]\nconductor = "0.75 mm2"\nprice = 1\n'
+    for speaker, share, severity in ((near, 0.0564, "note"), (far, 0.0711, "fix")):
+        job = laid([speaker], stock)
+        (finding,) = (f for f in job.plan.findings if f.code == "cable.conductor-thin")
+        assert finding.measured == pytest.approx(share, abs=0.002)
+        assert finding.severity == severity
+        assert (finding.measured >= 0.0593) == (severity == "fix")
+
+
+def test_in_a_project_in_feet_no_sentence_of_the_cable_stage_tells_metres(laid):
+    """Findings, needs, labels and cuts are all in the unit that the person works in."""
+    feet = [("[room]", 'units = "ft"\n[room]')]
+    lines = ("[[0,0],[5,0],[5,4],[0,4]]", "ceiling = 2.5", "at = [2.5, 3.0]", "ear = 1.1")
+    feet += [(old, re.sub(r"\d+\.?\d*", lambda n: f"{float(n[0]) / 0.3048:.4f}", old)) for old in lines]
+    feet.append(("centre = [2.5, 0.1, 1.0]", "centre = [8.2021, 0.3281, 3.2808]"))
+    far = [
+        ("M-110", (0.49, 8.2, 3.94), "wall"),
+        ("M+180", (8.2, 12.8, 3.94), "wall"),
+        ("M-030", (3.3, 9.8, 3.3), "stand"),
+    ]
+    more = '[[cable.stock]]\nconductor = "14 AWG"\nlength = "30 ft"\nowned = 1\n[limits]\npets = true\n'
+    more += SUBWOOFER.replace("[4.5, 0.4, 0.2]", "[14.8, 1.3, 0.66]") + "[[socket]]\nwall = 0\nat = 4\n"
+    job = laid(far, more, change=feet, amplifier="[8.2, 1, 1.3]")
+    needs = [f"{need.count:g} {need.unit} {need.what} {need.why}" for need in job.plan.needs]
+    said = [f"{f.message} {f.advice} {f.source}" for f in job.plan.findings] + needs
+    said += (
+        [label.end for label in job.plan.labels] + [cut.spare for cut in job.plan.cuts] + [job.plan.one_size]
+    )
+    assert any("spool of 30 ft" in text or "spool of at least" in text for text in said)
+    assert [text for text in said if re.search(r"\d (?:m|cm)\b(?!m)|metre", text)] == []
+
+
+def test_a_spool_that_is_used_up_is_flagged(laid):
+    """8.755 m of a spool of 8.8 m leaves 4.5 cm: one bad cut ends it; a spool of 20 m leaves enough."""
+    stock = '[[cable.stock]]\nid = "old drum"\nconductor = "2.5 mm2"\nlength = {}\nowned = 1\n'
+    job = laid([DETOURED], stock.format(8.8))
+    (finding,) = (f for f in job.plan.findings if f.code == "cable.spool-tight")
+    assert finding.measured == pytest.approx(8.8 - 8.755, abs=0.01)
+    assert "old drum" in finding.message
+    assert "cable.spool-tight" not in laid([DETOURED], stock.format(20)).codes
+
+
+def test_walls_are_told_by_the_letters_of_the_sheets(laid):
+    (finding,) = (
+        f
+        for f in laid([DETOURED], "[[socket]]\nwall = 0\nat = 1.5\n").plan.findings
+        if f.code == "cable.sockets-near"
+    )
+    assert finding.subject == "wall A–B"

@@ -2,7 +2,8 @@
 
 import pytest
 
-from seatfield.model import LengthUnit
+from seatfield.model import Furniture, LengthUnit, Severity
+from seatfield.pipeline.planning import plan as pipeline_plan
 from seatfield.stages import survey
 from seatfield.stages.survey.ranges import slips
 
@@ -157,3 +158,98 @@ def test_a_head_does_not_fit_under_the_low_end_of_a_slope(plain_room):
 def test_two_seats_need_more_room_than_one(plain_room):
     more = '[[seat]]\nname = "left"\nat = [2.4, 3.0]\near = 1.1\n'
     assert only(survey.plan(plain_room(more)), "survey.seats-together").measured == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        '[[seat]]\nname = "far"\nat = [2.5, 7.0]\near = 1.1\n',
+        MODEL + speaker("M+030", "[5.5, 1, 1]"),
+        MODEL + speaker("M+030", "[1, 1, 2.9]"),
+        '[[amplifier]]\nname = "receiver"\nat = [-3, 1, 0.5]\n',
+        '[[model]]\nname = "deep"\nkind = "subwoofer"\n[[subwoofer]]\nname = "sub"\nmodel = "deep"\nat = [2, 9, 0.2]\n',
+        '[[opening]]\nkind = "door"\nwall = 0\nstart = 1\nwidth = 80\nheight = 2\n',
+    ],
+)
+def test_what_stands_outside_the_room_stops_the_job_and_the_other_stages_still_run(plain_room, more):
+    """Nothing that is planned from such a place can be carried out; later stages stay whole all the same."""
+    project = plain_room(more)
+    planned = pipeline_plan(project)
+    stops = [f for f in planned.survey.findings if f.severity is Severity.STOP]
+    assert len(stops) == 1
+    assert planned.survey.sound
+    assert planned.layout is not None
+    assert planned.cable is not None
+    assert planned.level is not None
+
+
+def test_furniture_and_radiators_past_a_wall_do_not_stop_the_job(plain_room):
+    more = piece("bookcase", 4.5, 1, 5.2, 2, 1.9) + "[[radiator]]\nwall = 1\nfrom = 3\nto = 5\n"
+    assert {f.severity for f in survey.plan(plain_room(more)).findings} == {Severity.FIX}
+
+
+FLOOR = "[[0,0],[5,0],[5,4],[0,4]]"
+NOOK = "[[0,0],[{},0],[5.2,3.1],[4.3,4],[2,4],[2,4.8],[0,4.8]]"
+
+
+@pytest.mark.parametrize(
+    ("typed", "slip"),
+    [
+        ("17.1", "feet typed as metres (meant: 5.21 m)"),  # 17.1 ft is 5.212 m (1 ft = 0.3048 m, NIST SP 811)
+        ("15.2", "a digit too many (meant: 5.20 m)"),
+        ("52", "a decimal point that slipped (meant: 5.20 m)"),
+    ],
+)
+def test_a_corner_far_beyond_the_others_is_named_with_its_likely_slip(plain_room, typed, slip):
+    finding = only(survey.plan(plain_room(change=[(FLOOR, NOOK.format(typed))])), "survey.corner-far")
+    assert (finding.subject, finding.key, finding.severity) == ("corner B", "room.floor[1][0]", Severity.FIX)
+    assert slip in finding.message
+
+
+@pytest.mark.parametrize(
+    "floor", [FLOOR, NOOK.format("5.2"), "[[0,0],[9,0],[9,2],[3,2],[3,4],[0,4]]", "[[0,0],[8,0],[0,3]]"]
+)
+def test_an_ordinary_room_has_no_corner_too_far(plain_room, floor):
+    found = survey.plan(plain_room(change=[(FLOOR, floor)]))
+    assert "survey.corner-far" not in [f.code for f in found.findings]
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "seats"),
+    [
+        ("sofa", "the grey one", True),
+        ("furniture", "media bench", False),
+        ("bench", "media bench", False),
+        ("TV bench", "low thing", False),
+        ("bench", "by the window", True),
+        ("shelf", "Matt's shelf", False),
+        ("furniture", "Matt's shelf", False),
+        ("furniture", "bedside table", False),
+        ("bedside table", "bed", False),
+        ("furniture", "sofa bed", True),
+        ("furniture", "chairs at the table", True),
+        ("furniture", "shrugged thing", False),
+        ("rug", "wool", True),
+        ("cabinet", "window seat", False),
+        ("thing", "armchair", True),
+    ],
+)
+def test_whole_words_of_the_kind_before_the_name_tell_what_people_sit_on(kind, name, seats):
+    assert survey.is_seating(Furniture(name, kind, (), 0.0, 0.5)) is seats
+
+
+def test_whole_inches_of_a_screen_are_asked_about_with_the_width_of_that_diagonal(plain_room):
+    """A 55 in picture of 16:9 is 47.9 in wide: 55 · 16 / √(16² + 9²), by Pythagoras."""
+    asked = survey.plan(plain_room(change=[("width = 1.3", 'width = "55 in"')]))
+    finding = only(asked, "survey.screen-diagonal")
+    assert finding.severity is Severity.NOTE
+    assert finding.limit == pytest.approx(47.94 * 0.0254, abs=1e-3)
+    assert "47.9 in (1.22 m) wide" in finding.message
+    for width in ('"47.9 in"', '"40 in"', '"140 cm"', "1.397"):
+        found = survey.plan(plain_room(change=[("width = 1.3", f"width = {width}")]))
+        assert "survey.screen-diagonal" not in [f.code for f in found.findings]
+
+
+def test_a_bare_55_as_width_is_guessed_to_be_a_diagonal_or_centimetres(plain_room):
+    finding = only(survey.plan(plain_room(change=[("width = 1.3", "width = 55")])), "survey.out-of-range")
+    assert "the diagonal in inches (a 55 in picture of 16:9 is 1.22 m wide) or centimetres" in finding.message

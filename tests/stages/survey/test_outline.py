@@ -61,7 +61,7 @@ def test_tape_readings_give_the_room_and_no_trouble_when_they_close(plain_room):
     assert found.closure.misclosure_m < 0.001
     assert found.closure.redundancy == 1
     assert found.area_m2 == pytest.approx(20, abs=0.01)
-    assert [f.severity for f in found.findings] == [Severity.NOTE]
+    assert found.findings == ()
 
 
 def test_a_wall_read_20_cm_wrong_is_the_one_to_measure_again(plain_room):
@@ -102,3 +102,57 @@ def test_ceiling_height_is_that_of_the_lowest_plane(plain_room):
     assert survey.height_at(found, (1.0, 3.0, 0.5)) == pytest.approx(2.4)
     # By hand: the slope reaches 2.4 m at y = 1.6; wedge of mean 2.2 m before it, flat behind.
     assert found.volume_m3 == pytest.approx(5 * 1.6 * 2.2 + 5 * 2.4 * 2.4)
+
+
+def test_a_slip_on_a_diagonal_is_told_of_that_diagonal_and_by_how_much(plain_room):
+    """Data snooping (Baarda 1968): a planted error of 27 cm is found on its reading, not where its effect spreads."""
+    pairs = ((0, 2), (0, 3), (3, 5), (1, 3), (1, 5), (0, 4), (2, 5))
+    across = "".join(
+        f"{{ between = [{i},{j}], length = {dist(L_SHAPE[i], L_SHAPE[j]) + 0.27 * ((i, j) == (1, 5)):.4f} }}, "
+        for i, j in pairs
+    )
+    walls = [5.4, 3.4, 1.8, 1.4, 3.6, 4.8]
+    found = survey.plan(plain_room(change=taped(f"walls = {walls}\ndiagonals = [{across}]")))
+    (finding,) = (f for f in found.findings if f.code == "survey.misclosure")
+    assert finding.subject == "diagonal B–F"
+    assert finding.key == "room.diagonals[4].length"
+    assert "reads about 0.27 m too long; the others agree" in finding.message
+
+
+def test_where_one_reading_too_many_cannot_tell_which_is_wrong_it_says_so(plain_room):
+    """Four walls and both diagonals have one condition: every reading is as suspect as the other."""
+    readings = (
+        "walls = [5, 4, 5, 4]\ndiagonals = [{ between = [0,2], length = 6.673 }, "
+        "{ between = [1,3], length = 6.403 }]"
+    )
+    found = survey.plan(plain_room(change=taped(readings)))
+    (finding,) = (f for f in found.findings if f.code == "survey.misclosure")
+    assert finding.subject == "diagonal A–C"
+    assert "diagonal A–C (6.67 m) reads about 0.2" in finding.message
+    assert "they do not tell which" in finding.message
+
+
+def test_readings_within_the_tolerance_give_no_finding(plain_room):
+    """Errors of a standard error or less are what a tape of this tolerance leads one to expect."""
+    readings = (
+        "walls = [5.01, 4.0, 4.99, 4.01]\ndiagonals = [{ between = [0,2], length = 6.41 }, "
+        "{ between = [1,3], length = 6.40 }]"
+    )
+    assert survey.plan(plain_room(change=taped(readings))).findings == ()
+
+
+def test_a_tolerance_told_too_small_is_suspected_where_no_reading_stands_out(plain_room):
+    """The sum of squares of all corrections is tested beside the largest of them."""
+    pairs = [(i, j) for i in range(6) for j in range(i + 2, 6) if (i, j) != (0, 5)]
+    errors = [0.012 * sign for sign in (-1, 1, 1, 1, -1, 1, 1, -1, 1, -1, 1, 1, -1, -1, 1)]
+    walls = [round(length + e, 4) for length, e in zip((5.4, 3.4, 1.8, 1.4, 3.6, 4.8), errors, strict=False)]
+    across = "".join(
+        f"{{ between = [{i},{j}], length = {dist(L_SHAPE[i], L_SHAPE[j]) + e:.4f} }}, "
+        for (i, j), e in zip(pairs, errors[6:], strict=True)
+    )
+    tight = ("ceiling = 2.5", "ceiling = 2.5\ntolerance = 0.01")
+    change = [*taped(f"walls = {walls}\ndiagonals = [{across}]"), tight]
+    found = survey.plan(plain_room(change=change))
+    (finding,) = (f for f in found.findings if f.code == "survey.misclosure")
+    assert "No reading stands out" in finding.message
+    assert finding.measured < finding.limit

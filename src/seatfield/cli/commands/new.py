@@ -21,10 +21,11 @@ def command(folder: Path, **given: str | None) -> None:
     Asks for whatever is not given as an option, and writes FOLDER/project.toml with comments that teach the rest.
     Lengths are taken as people write them. An existing project is never overwritten.
     """
-    from seatfield.pipeline.starting import StartRefusedError, start_project
+    from seatfield.pipeline.starting import StartRefusedError, refuse_existing, start_project
 
-    answers = {key: given[key] or _asked(key, folder) for key in _QUESTIONS}
     try:
+        refuse_existing(folder)
+        answers = {key: given[key] or _asked(key, folder) for key in _QUESTIONS}
         file = start_project(folder, answers)
     except StartRefusedError as refused:
         raise click.UsageError(str(refused)) from None
@@ -46,5 +47,15 @@ _OFFERED |= {"screen": "1.25 m", "layout": "best that fits"}
 
 
 def _asked(key: str, folder: Path) -> str:
+    """Ask until the answer can be understood."""
+    from seatfield.pipeline.starting import StartRefusedError, understood
+
     offered = folder.resolve().name if key == "name" else _OFFERED[key]
-    return str(click.prompt(_QUESTIONS[key], default=offered, err=True))
+    while True:
+        answer = str(click.prompt(_QUESTIONS[key], default=offered, err=True))
+        try:
+            understood(key, answer)
+        except StartRefusedError as refused:
+            click.echo(str(refused), err=True)
+        else:
+            return answer

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @click.option("--seats", is_flag=True, help="Visit the other seats too.")
 @click.option("--fault", "named", multiple=True, metavar="WORDS", help="Such as 'inverted M+030'.")
 @click.option("--faults", "chance", default=0, show_default=True, help="How many faults to hide by chance.")
-@click.option("--as-used", is_flag=True, help="With bass management in force.")
+@click.option("--as-used", is_flag=True, help="With bass management and the noted values in force.")
 @click.option("--snr", default=40.0, show_default=True, help="Sweep over the room's noise, in dB.")
 @click.option("--seconds", default=10.0, show_default=True, help="Length of a sweep.")
 @click.option("--one-file", is_flag=True, help="All sweeps in one recording.")
@@ -42,16 +42,19 @@ def command(project: Path, **given: object) -> int:
     and faults, named or hidden by chance. Read them with `seatfield take`. What was hidden stands in answers.json.
     """
     opened = open_or_tell(project, as_json=bool(given["as_json"]))
-    written, faults = _written(project, opened, _asked(given), Path(str(given["out"])))
+    written, faults = _written(project, opened, _asked(project, given), Path(str(given["out"])))
     (_tell_json if given["as_json"] else _tell)(project, written, faults, given)
     return FINE
 
 
-def _asked(given: dict[str, object]) -> "RehearsalAsked":
+def _asked(project: Path, given: dict[str, object]) -> "RehearsalAsked":
     from seatfield.model import SweepSettings, TakeState
+    from seatfield.pipeline.aligning import noted_settings
+    from seatfield.pipeline.measuring import folder_of
     from seatfield.pipeline.rehearsing import RehearsalAsked
     from seatfield.stages.takes import SweepParams
 
+    noted = noted_settings(folder_of(project)) if given["as_used"] else None
     settings = SweepSettings(length_s=float(str(given["seconds"])))
     return RehearsalAsked(
         seed=int(str(given["seed"])),
@@ -62,6 +65,7 @@ def _asked(given: dict[str, object]) -> "RehearsalAsked":
         chance_faults=int(str(given["chance"])),
         snr_db=float(str(given["snr"])),
         params=SweepParams(settings, one_file=bool(given["one_file"])),
+        in_force=noted.settings if noted else (),
     )
 
 

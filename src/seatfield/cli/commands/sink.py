@@ -5,8 +5,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from seatfield.cli.entry import AT_FAULT, FINE
 from seatfield.cli.files import json_option
 from seatfield.cli.say import console, say_json
+
+UNKNOWN = "unknown"
 
 if TYPE_CHECKING:
     from seatfield.readers.sink import Sink, SinkFormat
@@ -17,7 +20,7 @@ if TYPE_CHECKING:
 @click.option("--into", "project", type=click.Path(path_type=Path), help="Project to write the formats into.")
 @click.option("--device", help="Device or amplifier of that project that the file describes.")
 @json_option()
-def command(file: Path, *, project: Path | None, device: str | None, as_json: bool) -> None:
+def command(file: Path, *, project: Path | None, device: str | None, as_json: bool) -> int:
     """Read what a display or receiver reports of itself (EDID or ELD).
 
     FILE is an EDID as binary or as hex text, or the text of /proc/asound/card*/eld*. On Linux the EDID of a display
@@ -37,8 +40,13 @@ def command(file: Path, *, project: Path | None, device: str | None, as_json: bo
         raise click.UsageError(str(refused)) from None
     if as_json:
         say_json(encode_sink(sink))
+    elif sink.kind == UNKNOWN:
+        click.echo(f"{file}: {' '.join(sink.warnings)}", err=True)
     else:
         _say(sink)
+        if project:
+            click.echo(f"The formats are written into {project} as what {device} decodes.")
+    return AT_FAULT if sink.kind == UNKNOWN else FINE
 
 
 def _say(sink: "Sink") -> None:

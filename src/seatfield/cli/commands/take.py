@@ -1,6 +1,7 @@
 """Read recordings of the sweeps, keep them, and say what they show."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -31,6 +32,10 @@ if TYPE_CHECKING:
     "--compensation", type=click.Path(path_type=Path, dir_okay=False), help="The microphone's file."
 )
 @click.option("--full-scale", type=float, help="Sound pressure level that reads 0 dBFS, in dB.")
+@click.option("--device", metavar="NAME", help="Play and record now, through this sound device.")
+@click.option("--input", "source", default="", metavar="NAME", help="Record from this one instead.")
+@click.option("--inputs", default=1, show_default=True, help="Channels to record with --device.")
+@click.option("--yes", is_flag=True, help="With --device: play without asking; the volume is already set.")
 @click.option("--note", default="", help="Anything worth remembering.")
 @json_option()
 def command(project: Path, **given: object) -> int:
@@ -38,14 +43,18 @@ def command(project: Path, **given: object) -> int:
 
     Any recorder will do: give its WAV or FLAC files in the order of the sheet, and where the microphone stood. A
     folder stands for the files in it, sorted by name. Takes are kept in the project's log and never overwritten;
-    a bad recording is told in words and not used. Without files, every take that is kept is read again.
+    a bad recording is told in words and not used. Without files, every take that is kept is read again. With
+    --device it plays the sweeps and records them itself: loud sound harms hearing, so it asks before the first.
     """
     as_json = bool(given["as_json"])
     opened = open_or_tell(project, as_json=as_json)
-    files = _files([*given["wav"], *given["more"]])  # type: ignore[misc]
-    if not files:
+    files = _contents(_files([*given["wav"], *given["more"]]))  # type: ignore[misc]
+    if not files and not given["device"]:
         return _tell_all(project, opened, as_json=as_json)
-    take, takes = _kept(project, opened, _asked(opened, files, given))
+    asked = _asked(opened, files, given)
+    if given["device"]:
+        asked = replace(asked, files=_live(project, opened, asked.runs, given))
+    take, takes = _kept(project, opened, asked)
     _tell(opened, take, takes, as_json=as_json)
     return STOPS if take is None else FINE
 
@@ -60,7 +69,32 @@ def _files(named: Sequence[Path]) -> list[Path]:
     return found
 
 
-def _asked(opened: "Project", files: list[Path], given: dict[str, object]) -> "TakeAsked":
+def _contents(files: list[Path]) -> tuple[tuple[str, bytes], ...]:
+    return tuple((file.name, _bytes(file)) for file in files)
+
+
+def _live(
+    project: Path, opened: "Project", runs: tuple[str, ...], given: dict[str, object]
+) -> tuple[tuple[str, bytes], ...]:
+    from seatfield.capture import DeviceFailedError, NoSoundLibraryError, NoSuchDeviceError
+    from seatfield.pipeline.measuring import NotMeasurableError, folder_of
+    from seatfield.pipeline.playing import LiveAsked, play_approach, play_sweeps, prepare_live
+    from seatfield.stages.takes.sweeps import LOUDNESS
+
+    asked = LiveAsked(str(given["device"]), str(given["source"]), int(str(given["inputs"])), runs)
+    try:
+        live = prepare_live(folder_of(project), opened, asked)
+        if not given["yes"]:
+            click.echo(LOUDNESS, err=True)
+            click.confirm("Is the volume at its lowest? The bursts come now", abort=True, err=True)
+            play_approach(live)
+            click.confirm("Is it no louder than lively speech? The sweeps come now", abort=True, err=True)
+        return play_sweeps(live, lambda sentence: click.pause(f"{sentence} Then press a key.", err=True))
+    except (NoSoundLibraryError, NoSuchDeviceError, DeviceFailedError, NotMeasurableError) as refused:
+        raise click.UsageError(str(refused)) from None
+
+
+def _asked(opened: "Project", files: tuple[tuple[str, bytes], ...], given: dict[str, object]) -> "TakeAsked":
     from seatfield.cli.places import spot_or_tell
     from seatfield.model import TakeState
     from seatfield.pipeline.measuring import TakeAsked
@@ -73,7 +107,7 @@ def _asked(opened: "Project", files: list[Path], given: dict[str, object]) -> "T
     compensation = given["compensation"]
     runs = tuple(part.strip() for part in str(given["channels"]).split(",") if part.strip())
     return TakeAsked(
-        tuple((file.name, _bytes(file)) for file in files),
+        files,
         position,
         seat,
         TakeState.AS_USED if given["as_used"] else TakeState.BARE,

@@ -20,6 +20,9 @@ SHARE_LIMIT = 0.05
 LOSS_LIMIT_DB = 0.5
 """The laxer rule: level lost at the lowest impedance. Common practice, no source."""
 
+SHARE_TO_MEND = 0.10
+"""Loop resistance over lowest impedance from which a run is mended whatever it loses: common practice, no source."""
+
 ASSUMED_OHM = 4.0
 """Nominal impedance taken where none is told, the careful side."""
 

@@ -1,14 +1,16 @@
 """Cuts: every run from one spool or one length by the metre, never joined, at the user's prices."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import product
 
 from seatfield import routing
 from seatfield.catalogue.conductors import ConductorSize, conductor_size
 from seatfield.electrical import loop_resistance_ohm
-from seatfield.model import Stock
+from seatfield.model import LengthUnit, Stock
 from seatfield.stages.cable.conductor import SHARE_LIMIT, Load
 from seatfield.stages.cable.result import Cut, Piece
+from seatfield.stages.survey import tell_roughly
 
 GUESSED_PER_M = 1.0
 """Price of a metre of cable where none is told, in the project's currency: a guess, for comparing only."""
@@ -26,15 +28,130 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Cuts:
-    """The cuts, what each run is cut from, and the runs that no spool holds with the longest on offer [m]."""
+    """The cuts, what each run is cut from, and what could not be had.
+
+    Parameters
+    ----------
+    unfit
+        Runs that no spool holds, each with the longest on offer [m].
+    uneven
+        Pairs that are cut from two sizes, each with the reason.
+    """
 
     cuts: tuple[Cut, ...]
     cut_from: dict[str, ConductorSize]
     unfit: tuple[tuple[str, float], ...]
     proved: bool
+    uneven: tuple[tuple[tuple[str, str], str], ...] = ()
 
 
-def cut_runs(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...]) -> Cuts:
+PAIR_EXTRA = 0.10
+"""One size for a pair may make all cable together this much dearer: common practice, no source."""
+
+
+def cut_pairs(
+    wanted: tuple[Wanted, ...],
+    stock: tuple[Stock, ...],
+    pairs: tuple[tuple[str, str], ...],
+    units: LengthUnit = LengthUnit.METRE,
+) -> Cuts:
+    """Cut every loudspeaker run, both sides of each pair from one size where that costs little more.
+
+    Parameters
+    ----------
+    wanted, stock
+        As for `cut_runs`; the thinnest size of both sides of a pair is the same.
+    pairs
+        Runs to the left and the right of one another.
+    units
+        For the words.
+
+    Returns
+    -------
+    Cuts
+        Those of `cut_runs` where no pair differs. A pair that stays uneven is told with the reason.
+    """
+    best = cut_runs(wanted, stock, units)
+    if not _odd(best, pairs):
+        return best
+    names = tuple(dict.fromkeys(size.name for size in _sizes(stock)))
+    limit = (1 + PAIR_EXTRA) * _paid(best) + 1e-9
+    whole = _cheapest(wanted, stock, units, _wishes(names, pairs), pairs, len(best.unfit))
+    if whole is not None and _paid(whole) <= limit:
+        return whole
+    extra = None if whole is None else _paid(whole) - _paid(best)
+    for pair in _odd(best, pairs):
+        even = (other for other in pairs if other not in _odd(best, pairs))
+        runs = (run for other in even for run in other if run in best.cut_from)
+        kept = {run: frozenset({best.cut_from[run].name}) for run in runs}
+        wishes = [kept | dict.fromkeys(pair, frozenset({name})) for name in names]
+        found = _cheapest(wanted, stock, units, wishes, (pair,), len(best.unfit))
+        if found is not None and _paid(found) <= limit and len(_odd(found, pairs)) < len(_odd(best, pairs)):
+            best = found
+    return replace(best, uneven=tuple((pair, _why_uneven(extra)) for pair in _odd(best, pairs)))
+
+
+MOST_WISHES = 64
+"""Ways to give every pair a size that are all tried; where there are more, all pairs get the same."""
+
+
+def _wishes(
+    names: tuple[str, ...], pairs: tuple[tuple[str, str], ...]
+) -> Iterator[dict[str, frozenset[str]]]:
+    few = len(names) ** len(pairs) <= MOST_WISHES
+    for chosen in product(names, repeat=len(pairs)) if few else ((name,) * len(pairs) for name in names):
+        yield {run: frozenset({name}) for pair, name in zip(pairs, chosen, strict=True) for run in pair}
+
+
+def _cheapest(
+    wanted: tuple[Wanted, ...],
+    stock: tuple[Stock, ...],
+    units: LengthUnit,
+    wishes: Iterable[dict[str, frozenset[str]]],
+    even: tuple[tuple[str, str], ...],
+    most_unfit: int,
+) -> Cuts | None:
+    """Return the cheapest cuts by any of the wishes that leave no given pair odd, nor more runs without a spool."""
+    tried = (cut_runs(wanted, stock, units, wish) for wish in wishes)
+    alike = [cuts for cuts in tried if len(cuts.unfit) <= most_unfit and not _odd(cuts, even)]
+    return min(alike, key=_paid, default=None)
+
+
+def _why_uneven(extra: float | None) -> str:
+    if extra is None:
+        return "no size in the stock is thick and long enough for both"
+    return f"one size for both sides of every pair would cost {extra:.2f} more"
+
+
+def _odd(cuts: Cuts, pairs: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
+    """Return the pairs whose sides are cut from two sizes."""
+    cut = (pair for pair in pairs if all(run in cuts.cut_from for run in pair))
+    return tuple(pair for pair in cut if not _even(cuts, pair))
+
+
+def _even(cuts: Cuts, pair: tuple[str, str]) -> bool:
+    one, two = (cuts.cut_from.get(run) for run in pair)
+    return one is not None and one == two
+
+
+def _paid(cuts: Cuts) -> float:
+    """Return what the cuts cost, cable of no told price at a guess."""
+    guess = (
+        sum(p.length_m for p in c.pieces) * GUESSED_PER_M if c.price is None else c.price for c in cuts.cuts
+    )
+    return sum(guess)
+
+
+def _sizes(stock: tuple[Stock, ...]) -> list[ConductorSize]:
+    return [conductor_size(s.conductor, s.area_mm2, s.material) for s in stock]
+
+
+def cut_runs(
+    wanted: tuple[Wanted, ...],
+    stock: tuple[Stock, ...],
+    units: LengthUnit = LengthUnit.METRE,
+    only: dict[str, frozenset[str]] | None = None,
+) -> Cuts:
     """Cut every loudspeaker run for the least money, own stock first.
 
     Parameters
@@ -43,6 +160,10 @@ def cut_runs(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...]) -> Cuts:
         Lengths with every allowance in them [m].
     stock
         The user's stock; where there is none, each size is taken by the metre at a price that nobody told.
+    units
+        For the words.
+    only
+        Names of the sizes that a run may be cut from, where not any that is thick enough will do.
 
     Returns
     -------
@@ -53,12 +174,17 @@ def cut_runs(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...]) -> Cuts:
     if not wanted:
         return Cuts((), {}, (), proved=True)
     if not stock:
-        return _by_the_metre(wanted)
-    sizes = [conductor_size(s.conductor, s.area_mm2, s.material) for s in stock]
+        return _by_the_metre(wanted, units)
+    sizes, only = _sizes(stock), only or {}
     offers = [offer for number, item in enumerate(stock) for offer in _offers(number, item)]
     pieces = [
         routing.Piece(
-            w.length_m, stocks=tuple(i for i, (n, _) in enumerate(offers) if n in _adequate(w, sizes))
+            w.length_m,
+            stocks=tuple(
+                i
+                for i, (n, _) in enumerate(offers)
+                if n in _adequate(w, sizes) and sizes[n].name in only.get(w.run, (sizes[n].name,))
+            ),
         )
         for w in wanted
     ]
@@ -66,7 +192,7 @@ def cut_runs(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...]) -> Cuts:
     cuts, cut_from = [], {}
     for purchase in result.purchases:
         number = offers[purchase.stock][0]
-        cuts.append(_told(stock[number], purchase, wanted))
+        cuts.append(_told(stock[number], purchase, wanted, units))
         cut_from.update({wanted[i].run: sizes[number] for i in purchase.pieces})
     return Cuts(
         tuple(cuts), cut_from, tuple((wanted[u.piece].run, u.longest_m) for u in result.unfit), result.proved
@@ -98,7 +224,7 @@ SPARE_M = 3.0
 """An off-cut of this length or more is kept as a spare, to replace a short run: common practice, no source."""
 
 
-def spare_words(offcut_m: float, conductor: str, shortest_m: float) -> str:
+def spare_words(offcut_m: float, conductor: str, shortest_m: float, units: LengthUnit) -> str:
     """Return what an off-cut is good for.
 
     Parameters
@@ -109,6 +235,8 @@ def spare_words(offcut_m: float, conductor: str, shortest_m: float) -> str:
         Its size.
     shortest_m
         The shortest run of the job [m].
+    units
+        For the words.
 
     Returns
     -------
@@ -118,10 +246,10 @@ def spare_words(offcut_m: float, conductor: str, shortest_m: float) -> str:
     if offcut_m < SPARE_M:
         return ""
     replaces = ", long enough for the shortest run again" if offcut_m >= shortest_m else ""
-    return f"spare, {conductor}, {offcut_m:.1f} m: coil it wide and label it{replaces}"
+    return f"spare, {conductor}, {tell_roughly(offcut_m, units)}: coil it wide and label it{replaces}"
 
 
-def _told(item: Stock, purchase: routing.Purchase, wanted: tuple[Wanted, ...]) -> Cut:
+def _told(item: Stock, purchase: routing.Purchase, wanted: tuple[Wanted, ...], units: LengthUnit) -> Cut:
     known = item.price is not None or purchase.owned
     return Cut(
         item.id,
@@ -131,7 +259,7 @@ def _told(item: Stock, purchase: routing.Purchase, wanted: tuple[Wanted, ...]) -
         purchase.price if known else None,
         _in_order(wanted[i] for i in purchase.pieces),
         purchase.offcut,
-        spare_words(purchase.offcut, item.conductor, min(w.length_m for w in wanted)),
+        spare_words(purchase.offcut, item.conductor, min(w.length_m for w in wanted), units),
     )
 
 
@@ -139,18 +267,19 @@ def _in_order(wanted: Iterable[Wanted]) -> tuple[Piece, ...]:
     return tuple(Piece(w.run, w.length_m) for w in sorted(wanted, key=lambda w: (-w.length_m, w.run)))
 
 
-def _by_the_metre(wanted: tuple[Wanted, ...]) -> Cuts:
+def _by_the_metre(wanted: tuple[Wanted, ...], units: LengthUnit) -> Cuts:
+    by = "by the foot" if units is LengthUnit.FOOT else "by the metre"
     cuts = []
     names = list(dict.fromkeys(w.size.name for w in wanted if w.size))
     for name in names:
         pieces = _in_order(w for w in wanted if w.size and w.size.name == name)
-        cuts.append(
-            Cut(f"{name} by the metre", name, None, owned=False, price=None, pieces=pieces, offcut_m=0.0)
-        )
+        cuts.append(Cut(f"{name} {by}", name, None, owned=False, price=None, pieces=pieces, offcut_m=0.0))
     return Cuts(tuple(cuts), {w.run: w.size for w in wanted if w.size}, (), proved=True)
 
 
-def one_size(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...], cuts: Cuts) -> str:
+def one_size(
+    wanted: tuple[Wanted, ...], stock: tuple[Stock, ...], cuts: Cuts, units: LengthUnit = LengthUnit.METRE
+) -> str:
     """Return what one conductor for the whole job would be and cost, in words.
 
     Parameters
@@ -161,6 +290,8 @@ def one_size(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...], cuts: Cuts) -
         The user's stock.
     cuts
         As chosen, by price alone.
+    units
+        For the words.
 
     Returns
     -------
@@ -172,7 +303,7 @@ def one_size(wanted: tuple[Wanted, ...], stock: tuple[Stock, ...], cuts: Cuts) -
     if not stock:
         thickest = min((w.size for w in wanted if w.size), key=lambda size: size.design_ohm_per_m)
         more = sum(w.length_m for w in wanted if w.size and w.size != thickest)
-        return f"{thickest.name} serves every run; {more:.1f} m of it would be thicker than needed."
+        return f"{thickest.name} serves every run; {tell_roughly(more, units)} of it would be thicker than needed."
     paid = total_price(cuts.cuts)
     best: tuple[float, str] | None = None
     for conductor, material in dict.fromkeys((s.conductor, s.material) for s in stock):

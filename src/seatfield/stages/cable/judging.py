@@ -2,15 +2,24 @@
 
 from collections.abc import Iterator
 
-from seatfield.model import Finding, Input, Project, Severity, Trace
-from seatfield.stages.cable.conductor import SHARE_FORMULA, SHARE_LIMIT, Choice, Load
+from seatfield.model import Finding, Input, LengthUnit, Project, Severity, Trace
+from seatfield.stages.cable.conductor import (
+    LOSS_LIMIT_DB,
+    SHARE_FORMULA,
+    SHARE_LIMIT,
+    SHARE_TO_MEND,
+    Choice,
+    Load,
+)
 from seatfield.stages.cable.cutting import Cuts
 from seatfield.stages.cable.floor import UNDER_RUG
+from seatfield.stages.cable.mains import MAINS_NEAR_M
 from seatfield.stages.cable.result import Run
 from seatfield.stages.cable.routes import Routed
 from seatfield.stages.cable.setting import Face, Setting
 from seatfield.stages.cable.surfaces import Stretch, Surface, Way
 from seatfield.stages.cable.tariff import reach_m
+from seatfield.stages.survey import tell, tell_roughly, wall_name
 
 DETOUR = 2.5
 """Routed length over straight line from which a run is worth a second look: common practice, no source."""
@@ -57,24 +66,44 @@ def judge(
 ) -> tuple[Finding, ...]:
     """Return the findings on routes and conductors, in the order of the runs."""
     found: list[Finding] = []
+    units = project.units
     for run in runs:
-        found += _detour(run)
-        found += _feet(run, routed)
+        found += _detour(run, units)
+        found += _feet(run, routed, units)
+        found += _heated(run, units)
         if run.id in choices:
-            found += _conductor(run, *choices[run.id])
+            found += _conductor(run, *choices[run.id], units)
     found += _exposed(project, runs)
-    found += _mains(setting, routed)
+    found += _mains(setting, routed, units)
     return tuple(found)
 
 
-def _detour(run: Run) -> Iterator[Finding]:
+def _heated(run: Run, units: LengthUnit) -> Iterator[Finding]:
+    metres = sum(leg.length_m for leg in run.legs if leg.surface == Surface.RADIATOR)
+    if metres > 0.05:
+        yield Finding(
+            "cable.past-radiator",
+            Severity.FIX,
+            run.id,
+            f"The run to {run.loudspeaker} passes {tell(metres, units)} below a radiator: no other way costs as little "
+            "trouble. Heat ages its insulation, and pipes are in the way.",
+            measured=metres,
+            limit=0.0,
+            unit="m",
+            source=COMMON,
+            advice="Look for a rug, a skirting gap or a way over the ceiling line; else keep it off the pipes.",
+        )
+
+
+def _detour(run: Run, units: LengthUnit) -> Iterator[Finding]:
     ratio = run.routed_m / run.straight_m if run.straight_m > 0.5 else 1.0
     if ratio > DETOUR and run.routed_m - run.straight_m > DETOUR_M:
         yield Finding(
             "cable.long-way-round",
             Severity.NOTE,
             run.id,
-            f"The run to {run.loudspeaker} is {run.routed_m:.2f} m over surfaces, {ratio:.1f} times the straight line.",
+            f"The run to {run.loudspeaker} is {tell(run.routed_m, units)} over surfaces, "
+            f"{ratio:.1f} times the straight line.",
             measured=ratio,
             limit=DETOUR,
             source=COMMON,
@@ -86,7 +115,7 @@ def _detour(run: Run) -> Iterator[Finding]:
         )
 
 
-def _feet(run: Run, routed: Routed) -> Iterator[Finding]:
+def _feet(run: Run, routed: Routed, units: LengthUnit) -> Iterator[Finding]:
     crossing = [way for way, _ in routed.ways[run.id] if way.walkways]
     rugged = any(leg.cover.startswith(UNDER_RUG) for leg in run.legs)
     if crossing:
@@ -117,7 +146,8 @@ def _feet(run: Run, routed: Routed) -> Iterator[Finding]:
             "cable.loose-on-floor",
             Severity.FIX,
             run.id,
-            f"The run to {run.loudspeaker} lies {loose:.1f} m loose on the open floor: somebody will trip.",
+            f"The run to {run.loudspeaker} lies {tell_roughly(loose, units)} loose on the open floor: "
+            "somebody will trip.",
             measured=loose,
             limit=LOOSE_M,
             unit="m",
@@ -141,7 +171,7 @@ def _crosses(run: Run, crossing: list[Way]) -> Finding:
     )
 
 
-def _conductor(run: Run, choice: Choice, load: Load) -> Iterator[Finding]:
+def _conductor(run: Run, choice: Choice, load: Load, units: LengthUnit) -> Iterator[Finding]:
     if not load.told:
         yield Finding(
             "cable.impedance-unknown",
@@ -151,16 +181,21 @@ def _conductor(run: Run, choice: Choice, load: Load) -> Iterator[Finding]:
             advice="Read the plate on its back and put `impedance` into its model.",
         )
     if not choice.adequate:
+        mend = choice.chosen.loss_db >= LOSS_LIMIT_DB or choice.chosen.share >= SHARE_TO_MEND
         yield Finding(
             "cable.conductor-thin",
-            Severity.FIX,
+            Severity.FIX if mend else Severity.NOTE,
             run.id,
             f"{choice.size.name} takes {choice.chosen.share:.1%} of the lowest impedance of {run.loudspeaker} over "
-            f"{run.cut_m:.1f} m and loses {choice.chosen.loss_db:.2f} dB; no thicker size is on the list.",
+            f"{tell_roughly(run.cut_m, units)} and loses {choice.chosen.loss_db:.2f} dB; no thicker size is on "
+            "the list.",
             measured=choice.chosen.share,
             limit=SHARE_LIMIT,
-            source=COMMON,
-            advice="Add a thicker cable to the stock, or bring the amplifier nearer.",
+            source=f"{COMMON}: {SHARE_LIMIT:.0%} is aimed at; from {LOSS_LIMIT_DB:g} dB or {SHARE_TO_MEND:.0%} it is "
+            "mended",
+            advice="Add a thicker cable to the stock, or bring the amplifier nearer."
+            if mend
+            else f"Nothing needs mending: it loses under {LOSS_LIMIT_DB:g} dB. A thicker cable meets the rule.",
             trace=Trace(
                 SHARE_FORMULA,
                 (
@@ -199,7 +234,8 @@ def _exposed(project: Project, runs: tuple[Run, ...]) -> Iterator[Finding]:
             "cable.within-reach",
             Severity.NOTE,
             who,
-            f"{metres:.1f} m of cable lie open below {reach:.1f} m, where {who} reach them.",
+            f"{tell_roughly(metres, project.units)} of cable lie open below {tell_roughly(reach, project.units)}, "
+            f"where {who} reach them.",
             measured=metres,
             unit="m",
             source=COMMON,
@@ -207,7 +243,8 @@ def _exposed(project: Project, runs: tuple[Run, ...]) -> Iterator[Finding]:
         )
 
 
-def _mains(setting: Setting, routed: Routed) -> Iterator[Finding]:
+def _mains(setting: Setting, routed: Routed, units: LengthUnit) -> Iterator[Finding]:
+    apart = f"{tell_roughly(MAINS_NEAR_M, units)} in parallel, crossings square; the local code comes first"
     beside = {run: sum(way.mains_m for way, _ in steps) for run, steps in routed.ways.items()}
     for run, metres in beside.items():
         if metres > 0.05:
@@ -215,23 +252,24 @@ def _mains(setting: Setting, routed: Routed) -> Iterator[Finding]:
                 "cable.beside-mains",
                 Severity.FIX if metres > 1.0 else Severity.NOTE,
                 run,
-                f"Run {run} goes {metres:.1f} m beside a mains cable, nearer than 30 cm.",
+                f"Run {run} goes {tell_roughly(metres, units)} beside a mains cable, nearer than "
+                f"{tell_roughly(MAINS_NEAR_M, units)}.",
                 measured=metres,
                 limit=0.0,
                 unit="m",
-                source="common practice: 30 cm in parallel, crossings square; the local code comes first",
+                source=f"common practice: {apart}",
                 advice="Move it to the other side of the room, or cross mains square. Never in one raceway with it.",
             )
     walls = [face.frame.wall.number for face in setting.faces if face.sockets and _carries(face, routed)]
     if walls:
-        names = " and ".join(str(number) for number in walls)
+        names = ", ".join(wall_name(number, len(setting.faces)) for number in walls)
         yield Finding(
             "cable.sockets-near",
             Severity.NOTE,
             f"wall {names}",
             f"Cable runs along wall {names}, past sockets: mains runs hidden there, often straight "
             f"up, down or along from each.",
-            source="common practice: 30 cm in parallel, crossings square; the local code comes first",
+            source=f"common practice: {apart}",
             advice="Nothing is drilled there without a detector; mains and loudspeaker cable share no raceway.",
         )
 
@@ -248,22 +286,63 @@ def _near_socket(face: Face, stretch: Stretch) -> bool:
     return near and max(abs(away), abs(end_away)) < 1e-6
 
 
+TIGHT_M = 0.5
+"""A spool of which less is left has nothing for a mistake: common practice, no source."""
+
+
 def judge_cuts(runs: tuple[Run, ...], cuts: Cuts, project: Project) -> tuple[Finding, ...]:
-    """Return a finding for every run that no spool holds."""
-    lengths = {run.id: run for run in runs}
+    """Return a finding for every run that no spool holds, every spool used up, and every pair of two sizes."""
+    return (*_unfit(runs, cuts, project), *_tight(cuts, project.units), *_uneven(cuts))
+
+
+def _tight(cuts: Cuts, units: LengthUnit) -> Iterator[Finding]:
+    for cut in cuts.cuts:
+        if cut.spool_m is None or cut.offcut_m >= TIGHT_M:
+            continue
+        own = "your own spool" if cut.owned else "a new spool"
+        names = " and ".join(piece.run for piece in cut.pieces)
+        yield Finding(
+            "cable.spool-tight",
+            Severity.NOTE,
+            cut.stock,
+            f"Cutting {names} leaves {tell(cut.offcut_m, units)} of {own} ({cut.stock}): one bad cut ends "
+            "it.",
+            measured=cut.offcut_m,
+            limit=TIGHT_M,
+            unit="m",
+            source=COMMON,
+            advice="Measure the spool before the first cut, cut the longest run first, and have a spare at hand.",
+        )
+
+
+def _uneven(cuts: Cuts) -> Iterator[Finding]:
+    for (one, two), why in cuts.uneven:
+        yield Finding(
+            "cable.pair-uneven",
+            Severity.NOTE,
+            f"{one} and {two}",
+            f"{one} is cut from {cuts.cut_from[one].name} and {two} from {cuts.cut_from[two].name}: {why}.",
+            source=f"{COMMON}: both sides of a pair get one size",
+            advice="Both are thick enough, so nobody hears it; to have both alike, add to the stock.",
+        )
+
+
+def _unfit(runs: tuple[Run, ...], cuts: Cuts, project: Project) -> tuple[Finding, ...]:
+    lengths, units = {run.id: run for run in runs}, project.units
     return tuple(
         Finding(
             "cable.no-spool",
             Severity.FIX,
             run,
-            f"Run {run} needs {lengths[run].cut_m:.2f} m in one; the longest spool that suits has {longest:.2f} m, and "
-            f"cable is never joined.",
+            f"Run {run} needs {tell(lengths[run].cut_m, units)} in one; the longest spool that suits has "
+            f"{tell(longest, units)}, and cable is never joined.",
             measured=lengths[run].cut_m,
             limit=longest,
             unit="m",
             source="the stock in the project file",
-            advice=f"Buy a spool of at least {lengths[run].cut_m:.1f} m or cable by the metre, or shorten the route by "
-            f"{lengths[run].cut_m - longest:.2f} m.",
+            advice=f"Buy a spool of at least {tell_roughly(lengths[run].cut_m, units, up=True)} or cable by the "
+            f"{'foot' if units is LengthUnit.FOOT else 'metre'}, or shorten the route by "
+            f"{tell(lengths[run].cut_m - longest, units)}.",
             key="cable.stock" if project.cable.stock else "",
         )
         for run, longest in cuts.unfit

@@ -1,7 +1,9 @@
 """Labels for both ends of every run, and the notches that tell a cable when its label is gone."""
 
 from seatfield.catalogue.systems import plain_name
+from seatfield.model import LengthUnit
 from seatfield.stages.cable.result import Label, Run
+from seatfield.stages.survey import tell_roughly
 
 TAG_LETTERS = 8
 """What fits a tag in type that is read in a dim cabinet: common practice, no source."""
@@ -20,13 +22,15 @@ GROUP = 6
 FIRST_FREE = len(ORDER)
 
 
-def label_runs(runs: tuple[Run, ...]) -> tuple[Label, ...]:
-    """Return four labels for every run: at each end, and 30 cm back from it.
+def label_runs(runs: tuple[Run, ...], units: LengthUnit = LengthUnit.METRE) -> tuple[Label, ...]:
+    """Return four labels for every run: at each end, and some way back from it.
 
     Parameters
     ----------
     runs
         With unique ids.
+    units
+        For the words.
 
     Returns
     -------
@@ -42,9 +46,14 @@ def label_runs(runs: tuple[Run, ...]) -> tuple[Label, ...]:
         for end, far in ((run.amplifier, there), (run.loudspeaker, here)):
             labels += [
                 Label(run.id, f"at {end}", texts[run.id], far, codes[run.id]),
-                Label(run.id, f"30 cm back from {end}", texts[run.id], far, codes[run.id]),
+                Label(run.id, f"{back_words(units)} back from {end}", texts[run.id], far, codes[run.id]),
             ]
     return tuple(labels)
+
+
+def back_words(units: LengthUnit) -> str:
+    """Return how far back the second label stands, in the project's unit."""
+    return tell_roughly(BACK_M, units)
 
 
 def short_texts(ids: tuple[str, ...]) -> dict[str, str]:

@@ -11,7 +11,7 @@ from seatfield.stages.cable import judging
 from seatfield.stages.cable.alternatives import Priced, alternatives
 from seatfield.stages.cable.conductor import Choice, Load, choose, family, load_of, sizes_for, weigh
 from seatfield.stages.cable.covers import Covered, covered
-from seatfield.stages.cable.cutting import GUESSED_PER_M, Cuts, Wanted, cut_runs, one_size, total_price
+from seatfield.stages.cable.cutting import GUESSED_PER_M, Cuts, Wanted, cut_pairs, one_size, total_price
 from seatfield.stages.cable.finishing import READING_TABLE, cold_test, lies_flat, terminations
 from seatfield.stages.cable.labels import label_runs
 from seatfield.stages.cable.network import Joined, build
@@ -232,11 +232,15 @@ class Sized:
 def _sized(project: Project, runs: tuple[Run, ...], targets: tuple[Target, ...]) -> Sized:
     sizes, usual, room_c = sizes_for(project), family(project), project.room.temperature_c
     loads = {t.id: load_of(t.model) for t in targets if not t.line}
-    first = {run.id: choose(loads[run.id], run.cut_m, sizes, usual) for run in runs if run.id in loads}
+    pairs = _pairs(runs, loads)
+    longest = {run.id: run.cut_m for run in runs}
+    for one, two in pairs:
+        longest[one] = longest[two] = max(longest[one], longest[two])
+    first = {run.id: choose(loads[run.id], longest[run.id], sizes, usual) for run in runs if run.id in loads}
     wanted = tuple(
         Wanted(run.id, run.cut_m, loads[run.id], first[run.id].size) for run in runs if run.id in loads
     )
-    cuts = cut_runs(wanted, project.cable.stock)
+    cuts = cut_pairs(wanted, project.cable.stock, pairs, project.units)
     choices = {}
     for want in wanted:
         taken: ConductorSize = cuts.cut_from.get(want.run, first[want.run].size)
@@ -244,8 +248,23 @@ def _sized(project: Project, runs: tuple[Run, ...], targets: tuple[Target, ...])
     done = tuple(
         _with_conductor(run, choices[run.id][0], room_c) if run.id in choices else run for run in runs
     )
-    words = one_size(wanted, project.cable.stock, cuts)
+    words = one_size(wanted, project.cable.stock, cuts, project.units)
     return Sized(done, choices, cuts, words, {t.id: t.model for t in targets})
+
+
+def _pairs(runs: tuple[Run, ...], loads: dict[str, Load]) -> tuple[tuple[str, str], ...]:
+    """Return the runs to either side of the middle that carry one load: such pairs get one size."""
+    found = []
+    channels = [run.channel for run in runs]
+    for run in runs:
+        mirrored = run.channel.replace("+", "-", 1)
+        alone = channels.count(run.channel) == 1 == channels.count(mirrored)
+        if mirrored == run.channel or not alone:
+            continue
+        other = next(two for two in runs if two.channel == mirrored)
+        if run.id in loads and loads[run.id] == loads.get(other.id):
+            found.append((run.id, other.id))
+    return tuple(found)
 
 
 def _with_conductor(run: Run, choice: Choice, room_c: float) -> Run:
@@ -290,8 +309,8 @@ def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, 
     return CablePlan(
         runs,
         sized.cuts.cuts,
-        label_runs(runs),
-        needs(runs, sized.cuts.cuts, inside.uses, sizes),
+        label_runs(runs, project.units),
+        needs(runs, sized.cuts.cuts, inside.uses, sizes, project.units),
         findings,
         cost=routed.cost,
         bound=routed.bound,

@@ -33,6 +33,11 @@ LEAD_M = 0.50
 SHELF_HEIGHT_M = 1.3
 """A box higher than this that does not say what carries it is taken to hang on the wall near it."""
 
+CURTAIN_OVER_M = 0.15
+"""The curtain of a window hangs from its sill to this far above its head, and no wider: common practice, no source.
+
+A longer or wider one is described as a cover of its own."""
+
 FILL = 0.5
 """Share of a raceway's clear area that cables may fill: common practice (40 to 60 %), no source."""
 
@@ -52,12 +57,13 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Hide:
-    """A stretch of a wall, up to a height, where something hides a cable."""
+    """A stretch of a wall, from one height up to another, where something hides a cable."""
 
     low_m: float
     high_m: float
     top_m: float
     words: str
+    base_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +97,12 @@ class Face:
         (ax, ay), (nx, ny) = self.frame.along, self.frame.inward
         return dx * ax + dy * ay, dx * nx + dy * ny
 
-    def hidden_by(self, low_m: float, high_m: float, top_m: float) -> str:
-        """Return what hides a stretch up to a height, empty where nothing does."""
+    def hidden_by(self, low_m: float, high_m: float, top_m: float, base_m: float | None = None) -> str:
+        """Return what hides a stretch at a height, or between two heights; empty where nothing hides all of it."""
+        base_m = top_m if base_m is None else base_m
         for hide in self.hides:
-            if hide.low_m - 1e-6 <= low_m and high_m <= hide.high_m + 1e-6 and top_m <= hide.top_m + 1e-6:
+            along = hide.low_m - 1e-6 <= low_m and high_m <= hide.high_m + 1e-6
+            if along and hide.base_m - 1e-6 <= base_m and top_m <= hide.top_m + 1e-6:
                 return hide.words
         return ""
 
@@ -188,7 +196,7 @@ def _furniture(frame: WallFrame, furniture: tuple[Furniture, ...]) -> list[Hide]
 def _closed_up(hides: list[Hide]) -> tuple[Hide, ...]:
     """Return what hides a cable, with the narrow gaps between neighbours: nobody sees into them."""
     gaps = [
-        Hide(one.high_m, two.low_m, min(one.top_m, two.top_m), one.words)
+        Hide(one.high_m, two.low_m, min(one.top_m, two.top_m), one.words, max(one.base_m, two.base_m))
         for one in hides
         for two in hides
         if 0 < two.low_m - one.high_m <= GAP_M
@@ -197,7 +205,17 @@ def _closed_up(hides: list[Hide]) -> tuple[Hide, ...]:
 
 
 def _curtains(frame: WallFrame, openings: tuple[Opening, ...], covers: list[Cover]) -> list[Hide]:
-    hides = [Hide(o.start_m, o.start_m + o.width_m, 99.0, "behind curtain") for o in openings if o.curtain]
+    hides = [
+        Hide(
+            o.start_m,
+            o.start_m + o.width_m,
+            o.sill_m + o.height_m + CURTAIN_OVER_M,
+            "behind curtain",
+            o.sill_m,
+        )
+        for o in openings
+        if o.curtain
+    ]
     for cover in covers:
         if cover.kind is CoverKind.CURTAIN:
             high = frame.length_m if cover.to_m is None else cover.to_m

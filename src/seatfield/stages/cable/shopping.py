@@ -5,10 +5,13 @@ from math import ceil
 
 from seatfield.catalogue.conductors import ConductorSize
 from seatfield.catalogue.terminations import ending
+from seatfield.model import LengthUnit
 from seatfield.stages.cable.finishing import ASSUMED_TERMINAL
-from seatfield.stages.cable.labels import BACK_M
+from seatfield.stages.cable.labels import back_words
 from seatfield.stages.cable.result import CoverUse, Cut, Need, Run
 from seatfield.stages.cable.tariff import STICK_M
+from seatfield.stages.survey import tell_roughly
+from seatfield.units import FOOT_M
 
 SPARE = 0.1
 """Share of small parts bought over: 5 to 10 % is common practice."""
@@ -22,6 +25,7 @@ def needs(
     cuts: tuple[Cut, ...],
     covers: tuple[CoverUse, ...],
     sizes: dict[str, ConductorSize],
+    units: LengthUnit = LengthUnit.METRE,
 ) -> tuple[Need, ...]:
     """Return what to buy for the cables.
 
@@ -31,35 +35,70 @@ def needs(
         Of the plan.
     sizes
         Conductor of each loudspeaker run.
+    units
+        For the words, and for what is sold by length.
+
+    Notes
+    -----
+    The unit is a noun in the number that the count asks for, so that "2 spools of 100 ft" reads as it is said.
     """
-    return (*_cable(cuts), *_lines(runs), *_raceway(covers), *_connectors(runs, sizes), *_small_parts(runs))
+    return (
+        *_cable(cuts, units),
+        *_lines(runs, units),
+        *_raceway(covers, units),
+        *_connectors(runs, sizes),
+        *_small_parts(runs, units),
+    )
 
 
-def _cable(cuts: tuple[Cut, ...]) -> list[Need]:
+def counted(count: float, noun: str) -> str:
+    """Return a noun in the number of its count: piece or pieces, spool or spools."""
+    return noun if count == 1 else f"{noun}s"
+
+
+def _cable(cuts: tuple[Cut, ...], units: LengthUnit) -> list[Need]:
     bought = [cut for cut in cuts if not cut.owned]
     spools = Counter((c.stock, c.conductor, c.spool_m, c.price) for c in bought if c.spool_m is not None)
     lines = [
-        Need(_named(conductor, stock), count, f"spool of {spool_m:g} m", price, "cut list")
+        Need(
+            _named(conductor, stock, tell_roughly(spool_m, units)),
+            count,
+            f"{counted(count, 'spool')} of {tell_roughly(spool_m, units)}",
+            price,
+            "cut list",
+        )
         for (stock, conductor, spool_m, price), count in spools.items()
     ]
     for cut in bought:
         if cut.spool_m is None:
-            metres = round(sum(piece.length_m for piece in cut.pieces) + cut.offcut_m, 2)
-            price = None if cut.price is None else cut.price / metres
-            lines.append(Need(_named(cut.conductor, cut.stock), metres, "m", price, "cut list"))
+            length_m = sum(piece.length_m for piece in cut.pieces) + cut.offcut_m
+            feet = units is LengthUnit.FOOT
+            amount = float(ceil(length_m / FOOT_M - 1e-6)) if feet else round(length_m, 2)
+            price = None if cut.price is None else cut.price / amount
+            lines.append(
+                Need(
+                    _named(cut.conductor, cut.stock, f"by the {'foot' if feet else 'metre'}"),
+                    amount,
+                    "ft" if feet else "m",
+                    price,
+                    "cut list",
+                )
+            )
     return lines
 
 
-def _named(conductor: str, stock: str) -> str:
+def _named(conductor: str, stock: str, sold: str) -> str:
+    """Name a cable by its stock; how it is sold stands beside the count, so a derived name tells it no more."""
+    stock = stock.replace(f", {sold}", "", 1)
     return f"loudspeaker cable {stock}" if conductor in stock else f"loudspeaker cable {conductor}, {stock}"
 
 
-def _lines(runs: tuple[Run, ...]) -> list[Need]:
+def _lines(runs: tuple[Run, ...], units: LengthUnit) -> list[Need]:
     return [
         Need(
             "line cable for the subwoofer, ready made",
             1,
-            f"length of at least {run.cut_m:.1f} m",
+            f"length of at least {tell_roughly(run.cut_m, units, up=True)}",
             None,
             f"run {run.id}",
         )
@@ -68,19 +107,26 @@ def _lines(runs: tuple[Run, ...]) -> list[Need]:
     ]
 
 
-def _raceway(covers: tuple[CoverUse, ...]) -> list[Need]:
+def _raceway(covers: tuple[CoverUse, ...], units: LengthUnit) -> list[Need]:
     lines = []
     bought = [cover for cover in covers if cover.buy]
     for what in dict.fromkeys(cover.what for cover in bought):
         mine = [cover for cover in bought if cover.what == what]
-        sticks = sum(cover.length_m for cover in mine) * (1 + SPARE) / STICK_M
-        lines.append(
-            Need(what, ceil(sticks - 1e-9), f"stick of {STICK_M:g} m", None, "to carry runs together")
-        )
+        sticks = ceil(sum(cover.length_m for cover in mine) * (1 + SPARE) / STICK_M - 1e-9)
+        unit = f"{counted(sticks, 'stick')} of {tell_roughly(STICK_M, units)}"
+        lines.append(Need(what, sticks, unit, None, "to carry runs together"))
         turns = sum(1 for i, a in enumerate(mine) for b in mine[i + 1 :] if _touch(a, b))
         if turns:
-            lines.append(Need(f"corner or tee for {what}", turns, "piece", None, "where it turns or meets"))
-        lines.append(Need(f"end cap for {what}", 2 * len(mine), "piece", None, "open ends"))
+            lines.append(
+                Need(
+                    f"corner or tee for {what}",
+                    turns,
+                    counted(turns, "piece"),
+                    None,
+                    "where it turns or meets",
+                )
+            )
+        lines.append(Need(f"end cap for {what}", 2 * len(mine), "pieces", None, "open ends"))
     return lines
 
 
@@ -98,20 +144,22 @@ def _connectors(runs: tuple[Run, ...], sizes: dict[str, ConductorSize]) -> list[
         for colour, conductor in (("red", "plus"), ("black", "minus")):
             pieces = 2 * count + ceil(2 * count * SPARE)
             why = (
-                f"{conductor} at both ends of {count} runs, and some spare; count the terminals' kinds first"
+                f"{conductor} at both ends of {count} {counted(count, 'run')}, and some spare; "
+                "count the terminals' kinds first"
             )
-            lines.append(Need(f"{connector}, {colour}", pieces, "piece", None, why))
+            lines.append(Need(f"{connector}, {colour}", pieces, "pieces", None, why))
     return lines
 
 
-def _small_parts(runs: tuple[Run, ...]) -> list[Need]:
+def _small_parts(runs: tuple[Run, ...], units: LengthUnit) -> list[Need]:
     if not runs:
         return []
     labels = Need(
-        "cable label", 4 * len(runs), "piece", None, f"both ends and {BACK_M * 100:.0f} cm back from each"
+        "cable label", 4 * len(runs), "pieces", None, f"both ends and {back_words(units)} back from each"
     )
     walls = (
         "skirting",
+        "behind radiator",
         "corner",
         "door frame",
         "door head",
@@ -123,6 +171,10 @@ def _small_parts(runs: tuple[Run, ...]) -> list[Need]:
     open_m = sum(leg.length_m for run in runs for leg in run.legs if leg.surface in walls and not leg.cover)
     clips = ceil(open_m / CLIP_EVERY_M * (1 + SPARE))
     fixing = Need(
-        "cable clip or fixing strip", clips, "piece", None, f"one every {CLIP_EVERY_M:g} m in the open"
+        "cable clip or fixing strip",
+        clips,
+        counted(clips, "piece"),
+        None,
+        f"one every {back_words(units)} in the open",
     )
     return [labels, fixing] if clips else [labels]

@@ -12,6 +12,7 @@ class Surface(StrEnum):
     """What a cable follows."""
 
     SKIRTING = "skirting"
+    RADIATOR = "behind radiator"
     CORNER = "corner"
     DOOR_FRAME = "door frame"
     DOOR_HEAD = "door head"

@@ -62,6 +62,8 @@ class Weights:
         A metre in the open that pets or children reach.
     exposed_below_m
         How high they reach [m]; 0 where there are none.
+    heated_per_m
+        A metre behind or below a radiator: its heat ages insulation, and its pipes are in the way.
     raceways
         Whether raceway may be bought.
     """
@@ -72,6 +74,7 @@ class Weights:
     raceway_seen: float = 0.35
     exposed_per_m: float = 2.0
     exposed_below_m: float = 0.0
+    heated_per_m: float = 25.0
     raceways: bool = True
 
 
@@ -82,6 +85,7 @@ def reach_m(limits: Limits) -> float:
 
 MINUTES_PER_M: dict[Surface, tuple[float, float]] = {
     Surface.SKIRTING: (3.0, 0.75),
+    Surface.RADIATOR: (6.0, 3.0),
     Surface.CORNER: (4.0, 1.0),
     Surface.DOOR_FRAME: (4.0, 1.0),
     Surface.DOOR_HEAD: (4.0, 1.0),
@@ -295,6 +299,8 @@ def _price(mix: Mix, surface: Surface, site: Site, weights: Weights) -> Floats:
     parts["exposed"] = weights.exposed_per_m * mix.open if bare else 0.0
     if surface is Surface.FLOOR and not site.hidden:
         parts["exposed"] += TRIP * costs.open_floor_per_m * _first_and_further(mix.open, 1.0, weights.beside)
+    if surface is Surface.RADIATOR:
+        parts["exposed"] += weights.heated_per_m * (mix.open + sum(mix.shared))
     open_minutes = HIDDEN_MINUTES if site.hidden and surface not in PULLED else MINUTES_PER_M[surface]
     minutes = _first_and_further(mix.open, *open_minutes) + mix.boxed * RACEWAY_MINUTES[1]
     for pieces, raceway in zip(mix.bought, RACEWAYS, strict=True):
@@ -333,6 +339,7 @@ def seen_per_m(surface: Surface, costs: Costs) -> float:
     vertical = costs.vertical_per_m
     table = {
         Surface.SKIRTING: costs.skirting_per_m,
+        Surface.RADIATOR: costs.skirting_per_m,
         Surface.CORNER: vertical,
         Surface.DOOR_FRAME: vertical,
         Surface.DOOR_HEAD: vertical,

@@ -15,7 +15,10 @@ from seatfield.stages.cable.surfaces import Conduit, Network, Stretch, Surface, 
 
 HAIR_M = 1e-6
 RADIATOR_TOP_M = 0.8
-"""Nothing is fixed on the wall behind a radiator from 5 cm above the floor up to this height: a guess."""
+"""Nothing is fixed on the wall behind a radiator from 5 cm above the floor up to this height: a guess.
+
+The skirting below it is passed only where no other way is left: heat ages insulation (common practice, no source).
+"""
 
 
 @dataclass(slots=True)
@@ -151,13 +154,14 @@ def _own_piece(network: Network, face: Face, own: Own, side: str, start: int, z_
     low, high = sorted((network.points[start][2], z_m))
     if _walled(face, own.along_m, low, high):
         return None
-    tops = {h.top_m for h in face.hides if h.low_m <= own.along_m <= h.high_m and low < h.top_m < high}
-    stops = sorted({*tops, z_m}, reverse=network.points[start][2] > z_m)
+    beside = [h for h in face.hides if h.low_m <= own.along_m <= h.high_m]
+    ends = {z for h in beside for z in (h.base_m, h.top_m) if low < z < high}
+    stops = sorted({*ends, z_m}, reverse=network.points[start][2] > z_m)
     last = start
     for stop in stops:
         node = network.node(("own", own.id, side, milli(stop)), face.at(own.along_m, stop))
-        top = max(stop, network.points[last][2])
-        hidden = face.hidden_by(own.along_m, own.along_m, top)
+        bottom, top = sorted((stop, network.points[last][2]))
+        hidden = face.hidden_by(own.along_m, own.along_m, top, bottom)
         network.join(last, node, Surface.WALL, (Stretch(network.points[last], network.points[node], hidden),))
         last = node
     return last
@@ -223,6 +227,7 @@ SKIRTING_TOP_M = 0.15
 def _levels(number: int, face: Face, setting: Setting, feet: Feet, upright: Upright) -> Iterable[Level]:
     length = face.frame.length_m
     edges = {x for h in face.hides if h.high_m > h.low_m for x in (h.low_m, h.high_m)}
+    edges |= {min(max(x, 0.0), length) for stretch in face.radiators for x in stretch}
     low_conduits = tuple((a, b, c) for a, b, z, c in face.conduits if z <= SKIRTING_TOP_M)
     ends = {x for a, b, _ in low_conduits for x in (a, b)}
     near_sockets = {min(max(s + d, 0.0), length) for s in face.sockets for d in (-0.3, 0.3)}
@@ -337,6 +342,8 @@ def _lay_piece(
             return
     if surface is Surface.WALL and _at_radiator(face, low, high, z):
         return
+    if surface is Surface.SKIRTING and _beside_radiator(face, low, high):
+        surface = Surface.RADIATOR
     hidden = "" if surface is Surface.THRESHOLD else face.hidden_by(low, high, z)
     shared = tuple(c for a, b, c in level.conduits if a - HAIR_M <= low and high <= b + HAIR_M)
     start, end = (network.points[node] for node in nodes)
@@ -345,16 +352,20 @@ def _lay_piece(
     )
 
 
+def _beside_radiator(face: Face, low_m: float, high_m: float) -> bool:
+    return any(a < high_m - HAIR_M and b > low_m + HAIR_M for a, b in face.radiators)
+
+
 def _at_radiator(face: Face, low_m: float, high_m: float, z_m: float) -> bool:
-    near = any(a < high_m - HAIR_M and b > low_m + HAIR_M for a, b in face.radiators)
-    return near and 0.05 < z_m < RADIATOR_TOP_M
+    return _beside_radiator(face, low_m, high_m) and 0.05 < z_m < RADIATOR_TOP_M
 
 
 def _lay_column(network: Network, setting: Setting, column: Column) -> None:
     face = setting.faces[column.wall]
-    tops = {hide.top_m for hide in face.hides if hide.low_m <= column.along_m <= hide.high_m}
+    beside = [hide for hide in face.hides if hide.low_m <= column.along_m <= hide.high_m]
+    ends = {z for hide in beside for z in (hide.base_m, hide.top_m)} | set(_frame_ends(face, column.along_m))
     ceiling = _ceiling(face, setting, column.along_m)
-    heights = sorted({z for z, _ in column.crossings} | {z for z in tops | column.cuts if 0 < z < ceiling})
+    heights = sorted({z for z, _ in column.crossings} | {z for z in ends | column.cuts if 0 < z < ceiling})
     merged = [z for i, z in enumerate(heights) if i == 0 or z - heights[i - 1] > HAIR_M]
     for low, high in pairwise(merged):
         if _walled(face, column.along_m, low, high):
@@ -362,12 +373,36 @@ def _lay_column(network: Network, setting: Setting, column: Column) -> None:
         u, v = (
             network.node(("column", column.key, milli(z)), face.at(column.along_m, z)) for z in (low, high)
         )
-        hidden = face.hidden_by(column.along_m, column.along_m, high)
-        network.join(u, v, column.surface, (Stretch(network.points[u], network.points[v], hidden),))
+        hidden = face.hidden_by(column.along_m, column.along_m, high, low)
+        surface = column.surface
+        if surface in FRAMES:
+            surface = _frame_at(face, column.along_m, low, high)
+        network.join(u, v, surface, (Stretch(network.points[u], network.points[v], hidden),))
     for z, level_node in column.crossings:
         key = ("column", column.key, milli(z))
         if key in network.numbers:
             network.join(level_node, network.numbers[key], Surface.BEND, bends=1)
+
+
+FRAMES = (Surface.DOOR_FRAME, Surface.WINDOW_FRAME)
+
+
+def _framed(face: Face, along_m: float) -> list[Opening]:
+    """Return the openings with a side at a place along the wall."""
+    return [o for o in face.openings if any(abs(along_m - o.start_m - d) < HAIR_M for d in (0.0, o.width_m))]
+
+
+def _frame_ends(face: Face, along_m: float) -> Iterable[float]:
+    for o in _framed(face, along_m):
+        yield from (o.sill_m, o.sill_m + o.height_m)
+
+
+def _frame_at(face: Face, along_m: float, low_m: float, high_m: float) -> Surface:
+    """Return what a vertical piece beside an opening follows: its frame from sill to head, else the bare wall."""
+    for o in _framed(face, along_m):
+        if low_m > o.sill_m - HAIR_M and high_m < o.sill_m + o.height_m + HAIR_M:
+            return _frame(o)
+    return Surface.WALL
 
 
 def _walled(face: Face, along_m: float, low_m: float, high_m: float) -> bool:

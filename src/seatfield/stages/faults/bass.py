@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
 LFE_GAIN_DB, LFE_LIMIT_HZ = 10.0, 120.0
-MANAGED, OWN = 0.8, 0.55
+MANAGED, OWN = 0.95, 0.88
 DELAYS_S = np.arange(-0.03, 0.0301, 0.0005)
 LOW_HZ, TOP_HZ = (40.0, 70.0), (120.0, 180.0)
 

@@ -50,7 +50,10 @@ def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
     yield from silent
     dull = frozenset(one.run for one in silent if isinstance(one, FaultFound))
     clear = {run: colour for run, colour in colours.items() if run not in dull}
-    yield from naming.joints(known, treble.losses(known, clear, sounds), dull)
+    elsewhere = frozenset(
+        run for ring in (*seated.rings, *seated.suspected) for run in (*ring.runs, *ring.at)
+    )
+    yield from naming.joints(known, treble.losses(known, clear, sounds), elsewhere)
     handed = bass.handings(known, used)
     yield from naming.own_bass(known, handed)
     yield from naming.low_channel(known, handed)

@@ -11,9 +11,6 @@ from seatfield.stages.faults.signs import Signs
 from seatfield.stages.faults.treble import (
     DULL_DB,
     DULL_UNDER_PEERS_DB,
-    FOLLOWS_DB,
-    FOLLOWS_SHARE,
-    LOW_DB,
     SILENT_DB,
     SILENT_UNDER_PEERS_DB,
     Loss,
@@ -23,18 +20,18 @@ from seatfield.stages.takes import Spot
 
 Told = FaultFound | Undecided
 
-SURELY_INVERTED, PERHAPS_INVERTED = 0.75, 0.3
+SURELY_INVERTED, PERHAPS_INVERTED = 0.75, 0.15
 ONE_BY_ONE = "Play one channel at a time (the pips say which) and write down which loudspeaker sounds."
 
 
 def dead(plan: Plan, spots: Sequence[Spot]) -> Iterator[Told]:
-    """Name the runs whose sweep was silent wherever its chirps were heard."""
-    silent = dict.fromkeys(run for spot in spots for run in spot.dead)
+    """Name the runs whose sweep was silent, or came from the subwoofers alone, wherever its chirps were heard."""
+    silent = dict.fromkeys(run for spot in spots for run in (*spot.dead, *_only_bass(plan, spot)))
     for run in silent:
-        if any(spot.of(run) is not None for spot in spots):
+        if any((here := spot.of(run)) is not None and not here.bass_only for spot in spots):
             continue
         one = plan.of(run)
-        count = sum(run in spot.dead for spot in spots)
+        count = sum(run in (*spot.dead, *_only_bass(plan, spot)) for spot in spots)
         spare = [f"{terminal} on {amplifier}" for amplifier, terminal in plan.spare]
         also = f"; or its run lies on a spare terminal ({', '.join(spare[:3])})" if spare else ""
         yield FaultFound(
@@ -49,6 +46,10 @@ def dead(plan: Plan, spots: Sequence[Spot]) -> Iterator[Told]:
         )
 
 
+def _only_bass(plan: Plan, spot: Spot) -> tuple[str, ...]:
+    return tuple(one.run for one in spot.heard if one.bass_only and not plan.of(one.run).low)
+
+
 def misplaced(plan: Plan, found: Seating) -> Iterator[Told]:
     """Name swaps and wrong terminals, and say what the positions leave open."""
     for ring in found.rings:
@@ -60,14 +61,12 @@ def misplaced(plan: Plan, found: Seating) -> Iterator[Told]:
             f"{_and(ring.runs)} may sound at the places of {_and(ring.at)}; arrivals speak for it, but not clearly.",
             f"{ONE_BY_ONE} Or take more positions, at different heights.",
         )
-    if found.alike:
-        runs = tuple(dict.fromkeys(run for pair in found.alike for run in pair))
+    if found.open:
         yield Undecided(
-            (FaultKind.SWAPPED,),
-            runs,
-            "From these positions nobody can tell which is which: "
-            + "; ".join(" and ".join(pair) for pair in found.alike)
-            + ".",
+            (FaultKind.SWAPPED, FaultKind.WRONG_TERMINAL),
+            tuple(dict.fromkeys(run for pair in found.open for run in pair)),
+            f"These positions cannot tell whether {_and([run for run, _ in found.open])} sound where they should; "
+            f"{found.open[0][0]}, for instance, could sound at the place of {found.open[0][1]}.",
             f"{ONE_BY_ONE} Or take four or more positions, off the middle line and at different heights.",
         )
 
@@ -155,16 +154,14 @@ def silent_tweeters(plan: Plan, found: Mapping[str, Treble]) -> Iterator[Told]:
             )
 
 
-def joints(plan: Plan, found: Mapping[str, Loss], silent: frozenset[str]) -> Iterator[Told]:
+def joints(plan: Plan, found: Mapping[str, Loss], doubtful: frozenset[str]) -> Iterator[Told]:
     """Name runs whose loss follows the impedance, and say where a loss may have other reasons."""
     for run, one in found.items():
-        if one.low_db < LOW_DB or run in silent:
+        if not one.worth_a_look:
             continue
         known = plan.of(run)
-        follows = one.relief_db > FOLLOWS_SHARE * one.low_db and one.relief_db > FOLLOWS_DB
-        clear = one.spots >= 2 or one.relief_db > 0.4 * one.low_db
-        if follows and clear:
-            sure = 0.65 + 0.06 * min(one.spots, 4) + (0.06 if one.low_db > 3.0 else 0.0)
+        if one.clear and run not in doubtful:
+            sure = 0.75 + 0.03 * min(one.spots, 5) + (0.05 if one.low_db > 5.0 else 0.0)
             yield FaultFound(
                 FaultKind.JOINT,
                 known.channel,
@@ -193,13 +190,13 @@ def own_bass(plan: Plan, found: Mapping[str, Handing]) -> Iterator[Told]:
     for run, one in found.items():
         known = plan.of(run)
         off_db = abs(one.ratio_db - usual_db) if usual_db is not None else 0.0
-        if one.likeness < OWN or (one.likeness < MANAGED and off_db > 6.0):
+        if one.likeness < OWN or (one.likeness < MANAGED and off_db > 3.0):
             yield FaultFound(
                 FaultKind.FULL_RANGE,
                 known.channel,
                 run,
                 (),
-                min(0.97, 0.75 + 0.1 * min(one.spots, 2) + (0.05 if off_db > 6.0 else 0.0)),
+                min(0.97, 0.8 + 0.06 * min(one.spots, 2) + (0.05 if off_db > 6.0 else 0.0)),
                 f"the size or crossover of {run} in the menu: set it to small, {plan.crossover_hz:.0f} Hz",
                 f"{run} plays its bass itself: only {one.likeness:.0%} of it comes from the subwoofers.",
                 (f"read at {one.spots} positions",),

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +21,7 @@ PRIOR = 5.0
 ALARM = 4.0
 SUSPECTED = 1.0
 ALIKE = 4.0
+NEVER = 1e6
 ROOM_DISTANCE_M = 2.0
 USUAL_SENSITIVITY_DB = 87.0
 
@@ -34,28 +34,36 @@ class Ring:
     ----------
     gain
         By how much the log-likelihood of this assignment exceeds that of the plan's [-].
-    rival
-        The same for the next best other explanation of these runs [-].
+    margin
+        By how much it exceeds that of the next best other explanation, the plan's or not [-].
     """
 
     runs: tuple[str, ...]
     at: tuple[str, ...]
     gain: float
-    rival: float
+    margin: float
 
     @property
     def confidence(self) -> float:
         """Chance that it is so against the next best explanation, never over 0.98."""
-        return float(min(0.98, 1.0 / (1.0 + np.exp(self.rival - self.gain))))
+        return float(min(0.98, 1.0 / (1.0 + np.exp(-self.margin))))
 
 
 @dataclass(frozen=True, slots=True)
 class Seating:
-    """Rings that are certain, others that are not, pairs that cannot be told apart, whether anything was read."""
+    """Rings that are certain, others that are not, and runs whose place the takes leave open.
+
+    Parameters
+    ----------
+    open
+        Each such run, and the run at whose planned place it could as well sound.
+    read
+        Whether anything could be read.
+    """
 
     rings: tuple[Ring, ...]
     suspected: tuple[Ring, ...]
-    alike: tuple[tuple[str, str], ...]
+    open: tuple[tuple[str, str], ...]
     read: bool
 
 
@@ -82,7 +90,7 @@ def seating(plan: Plan, spots: Sequence[Spot]) -> Seating:
     Returns
     -------
     Seating
-        Rings of two are swaps. Pairs whose exchange would change the likelihood by less than four are alike.
+        Rings of two are swaps. A run's place is open where another assignment loses less than four in log-likelihood.
 
     Notes
     -----
@@ -90,22 +98,24 @@ def seating(plan: Plan, spots: Sequence[Spot]) -> Seating:
     residuals are weighed after Huber, so that one wrong arrival does not outvote the rest. Every place is tried as
     that of the loudspeaker that plays the chirps.
     """
-    task = _task(plan, spots)
+    task = _task(plan, [spot for spot in spots if spot.anchored])
     if task is None:
         return Seating((), (), (), read=False)
-    where, chosen = _best(task)
+    total, where, chosen = _best(task)
     moved = {run: place for run, place in chosen.items() if run != place}
-    rings = tuple(_ring(task, where, chosen, cycle) for cycle in _cycles(moved))
-    sure = tuple(ring for ring in rings if ring.gain > ALARM and ring.gain - ring.rival > ALARM)
+    rings = tuple(_ring(task, total, where, chosen, cycle) for cycle in _cycles(moved))
+    sure = tuple(ring for ring in rings if min(ring.gain, ring.margin) > ALARM)
     unsure = tuple(ring for ring in rings if ring not in sure and ring.gain > SUSPECTED)
-    return Seating(sure, unsure, _alike(task, sure), read=True)
+    return Seating(sure, unsure, _open(task, sure), read=True)
 
 
-def _best(task: _Task) -> tuple[str, dict[str, str]]:
-    """Return the likeliest place of the chirps, and the likeliest assignment with them there."""
-    solutions = {where: _solved(task, where) for where in task.costs}
-    where = min(solutions, key=lambda one: solutions[one][0])
-    return where, solutions[where][1]
+def _best(
+    task: _Task, prior: float = PRIOR, forbidden: tuple[str, str] | None = None
+) -> tuple[float, str, dict[str, str]]:
+    """Return the cost of the likeliest assignment, the place of the chirps in it, and the assignment."""
+    solutions = [(*_solved(task, where, prior, forbidden), where) for where in task.costs]
+    total, chosen, where = min(solutions, key=lambda one: one[0])
+    return total, where, chosen
 
 
 def _task(plan: Plan, spots: Sequence[Spot]) -> _Task | None:
@@ -201,29 +211,33 @@ def _expected_db(plan: Plan, spot: Spot, place: str) -> float:
     return sensitivity_db + 10.0 * float(np.log10(1.0 / away_m**2 + 1.0 / ROOM_DISTANCE_M**2))
 
 
-def _solved(task: _Task, where: str) -> tuple[float, dict[str, str]]:
+def _solved(
+    task: _Task, where: str, prior: float, forbidden: tuple[str, str] | None = None
+) -> tuple[float, dict[str, str]]:
     """Return the best assignment with the chirps from one place, and its cost."""
     from scipy.optimize import linear_sum_assignment
 
-    costs = _priced(task, where)
+    costs = _priced(task, where, prior)
+    if forbidden is not None:
+        costs[task.heard.index(forbidden[0]), task.places.index(forbidden[1])] += NEVER
     rows, columns = linear_sum_assignment(costs)
     chosen = {task.heard[row]: task.places[column] for row, column in zip(rows, columns, strict=True)}
     return float(costs[rows, columns].sum()), chosen
 
 
-def _priced(task: _Task, where: str) -> Array:
+def _priced(task: _Task, where: str, prior: float) -> Array:
     costs = task.costs[where].copy()
     for row, run in enumerate(task.heard):
         away = np.ones(len(task.places))
         away[task.places.index(run)] = 0.0
-        costs[row] += PRIOR * away
+        costs[row] += prior * away
         if task.reference and run == task.reference:
-            costs[row] += 1e6 * (np.array(task.places) != where)
+            costs[row] += NEVER * (np.array(task.places) != where)
     return costs
 
 
 def _price(task: _Task, where: str, chosen: dict[str, str]) -> float:
-    costs = _priced(task, where)
+    costs = _priced(task, where, PRIOR)
     return float(sum(costs[task.heard.index(run), task.places.index(place)] for run, place in chosen.items()))
 
 
@@ -240,30 +254,26 @@ def _cycles(moved: dict[str, str]) -> list[list[str]]:
     return found
 
 
-def _ring(task: _Task, where: str, chosen: dict[str, str], cycle: list[str]) -> Ring:
-    """Return a ring with what it gains over leaving its runs in place, and over its next best rival."""
-    own = _price(task, where, chosen)
-    rests = [chosen | {run: run for run in cycle}]
-    rests += [
-        chosen | dict(zip(cycle, turned, strict=True)) for turned in _turns([chosen[run] for run in cycle])
-    ]
-    prices = [_price(task, rest.get(task.reference, where), rest) for rest in rests]
-    return Ring(tuple(cycle), tuple(chosen[run] for run in cycle), prices[0] - own, prices[0] - min(prices))
+def _ring(task: _Task, total: float, where: str, chosen: dict[str, str], cycle: list[str]) -> Ring:
+    """Return a ring with what it gains over leaving its runs in place, and over the next best other explanation."""
+    kept = chosen | {run: run for run in cycle}
+    plain = _price(task, kept.get(task.reference, where), kept)
+    rival = min(_best(task, forbidden=(run, chosen[run]))[0] for run in cycle)
+    return Ring(tuple(cycle), tuple(chosen[run] for run in cycle), plain - total, rival - total)
 
 
-def _turns(places: list[str]) -> list[list[str]]:
-    return [places[k:] + places[:k] for k in range(1, len(places))] if len(places) > 2 else []
-
-
-def _alike(task: _Task, rings: tuple[Ring, ...]) -> tuple[tuple[str, str], ...]:
-    """Return pairs that could be exchanged without the takes telling."""
+def _open(task: _Task, rings: tuple[Ring, ...]) -> tuple[tuple[str, str], ...]:
+    """Return the runs that could sound elsewhere without the takes telling, and where."""
     fixed = {run for ring in rings for run in ring.runs}
-    home = {run: run for run in task.heard}
-    plain = _price(task, task.reference, home)
-    pairs = []
-    for one, other in combinations((run for run in task.heard if run not in fixed), 2):
-        exchanged = home | {one: other, other: one}
-        where = exchanged[task.reference] if task.reference in home else task.reference
-        if _price(task, where, exchanged) - plain - 2.0 * PRIOR < ALIKE:
-            pairs.append((one, other))
-    return tuple(pairs)
+    total, _, chosen = _best(task, prior=0.0)
+    found = []
+    for run in task.heard:
+        if run in fixed:
+            continue
+        if chosen[run] != run:
+            found.append((run, chosen[run]))
+            continue
+        other, _, instead = _best(task, prior=0.0, forbidden=(run, run))
+        if other - total < ALIKE:
+            found.append((run, instead[run]))
+    return tuple(found)

@@ -1,7 +1,7 @@
 """Tweeters that are silent, and joints whose loss follows the loudspeaker's impedance: from the first milliseconds."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 import numpy as np
@@ -21,7 +21,7 @@ USUAL_LOWEST_OHM = 6.4
 
 SILENT_DB, SILENT_UNDER_PEERS_DB = 12.0, 8.0
 DULL_DB, DULL_UNDER_PEERS_DB = 9.0, 6.0
-LOW_DB, FOLLOWS_SHARE, FOLLOWS_DB = 2.0, 0.22, 0.6
+LOW_DB = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,8 @@ class Loss:
         Series resistance that would cost as much, were it one [ohm].
     spots
         Number of positions.
+    partner
+        True where the peer is its mirror image on the other side.
     """
 
     low_db: float
@@ -70,6 +72,23 @@ class Loss:
     ohm: float
     peers: tuple[str, ...]
     spots: int
+    partner: bool = False
+
+    @property
+    def worth_a_look(self) -> bool:
+        """Whether it is quieter than one healthy loudspeaker in twenty is beside its peers, in simulated rooms."""
+        return self.low_db > LOW_DB + (0.0 if self.spots >= 3 else 1.0) + (0.0 if self.partner else 0.6)
+
+    @property
+    def clear(self) -> bool:
+        """Whether it is more than rooms make of sound loudspeakers, and follows the impedance.
+
+        Notes
+        -----
+        Limits from simulated rooms with loudspeakers off their symmetry; no source.
+        """
+        enough_db = (4.2 if self.partner else 4.8) if self.spots >= 3 else 5.2
+        return self.low_db > enough_db and self.relief_db > max(0.6, 0.12 * self.low_db)
 
 
 def colours(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
@@ -93,16 +112,18 @@ def colours(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
     """
     found = {}
     for one in plan.mains:
-        heard = [(spot, here) for spot in spots if (here := spot.of(one.run)) is not None]
-        sure = [(spot, here) for spot, here in heard if here.arrival.time_s is not None]
+        heard = [here for spot in spots if spot.anchored and (here := spot.of(one.run)) is not None]
+        sure = [here for here in heard if here.arrival.time_s is not None]
         if sure:
-            levels, hidden = zip(*(_colour(here, _away_m(one, spot)) for spot, here in sure), strict=True)
+            levels, hidden = zip(*(_colour(here, _away_m(plan, here)) for here in sure), strict=True)
             found[one.run] = Colour(np.mean(levels, axis=0), np.all(hidden, axis=0), len(sure))
     return found
 
 
-def _away_m(one: RunKnown, spot: Spot) -> float:
-    return 1.0 if one.at is None else float(np.linalg.norm(np.array(one.at) - spot.position))
+def _away_m(plan: Plan, here: Heard) -> float:
+    """Return how far it sounds, wherever it may stand."""
+    assert here.arrival.time_s is not None
+    return here.arrival.time_s * plan.speed_of_sound_m_s
 
 
 def _colour(here: Heard, away_m: float) -> tuple[Array, NDArray[np.bool_]]:
@@ -185,27 +206,39 @@ def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -
 
     Notes
     -----
+    The peer is the loudspeaker on the other side where it is of the same model, for its room is the most alike; else
+    the median of all of that model.
     Where the impedance lies is taken from how two-way loudspeakers are built: low from 250 to 500 Hz and above twice
     the crossover, high below the crossover. Common practice, no source.
     """
     result = {}
     for run, colour in found.items():
         one = _model_run(plan, run, sounds)
-        peers = [
+        alike = [
             other for other in found if other != run and _model_run(plan, other, sounds).model == one.model
         ]
+        partner = [
+            other for other in alike if _model_run(plan, other, sounds).channel == _mirrored(one.channel)
+        ]
+        peers = partner or alike
         if one.model is None or not peers:
             continue
         usual = np.median([found[other].level_db for other in peers], axis=0)
-        result[run] = _loss(one, usual - colour.level_db, tuple(peers), colour.spots)
+        loss = _loss(one, usual - colour.level_db, tuple(peers), colour.spots)
+        result[run] = replace(loss, partner=bool(partner))
     return result
+
+
+def _mirrored(channel: str) -> str:
+    """Return the label of the channel on the other side."""
+    return channel.translate(str.maketrans("+-", "-+"))
 
 
 def _loss(one: RunKnown, lost_db: Array, peers: tuple[str, ...], spots: int) -> Loss:
     crossing_hz = _crossing_hz(one)
     valley = _plain_mean(lost_db, 250.0, 500.0)
     crest = _plain_mean(lost_db, 0.5 * crossing_hz, 1.0 * crossing_hz)
-    above = _plain_mean(lost_db, 2.5 * crossing_hz, 9000.0)
+    above = _plain_mean(lost_db, 2.0 * crossing_hz, 4.0 * crossing_hz)
     low_db = (valley + above) / 2.0
     lowest = (one.model.lowest_impedance_ohm if one.model else None) or _lowest_ohm(one)
     ohm = lowest * (10.0 ** (max(low_db, 0.0) / 20.0) - 1.0)

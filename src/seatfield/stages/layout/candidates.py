@@ -5,21 +5,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seatfield.catalogue.systems import BS_2051, SYSTEMS, VERDICT_LIMITS, Channel, SoundSystem, plain_name
-from seatfield.geometry.batch import Floats, Mask
+from seatfield.geometry.batch import EDGE_M, Floats, Mask
 from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Mount, Project
 from seatfield.stages.layout.placing.carriers import STAND_M, Box
 from seatfield.stages.layout.placing.changes import shifted_ground
 from seatfield.stages.layout.placing.ground import Bits, Ground
-from seatfield.stages.layout.placing.merit import heard_from
+from seatfield.stages.layout.placing.merit import Indices, heard_from
 from seatfield.stages.layout.placing.spots import floor_lattice, settled, wall_lattice
 from seatfield.stages.layout.result import Candidate
-from seatfield.stages.layout.symmetry import mirrored_label
-from seatfield.stages.layout.windows import widened
+from seatfield.stages.layout.windows import mirrored_label, widened
 from seatfield.stages.survey import tell
 
-ROUGH_M = 0.2
-MOST_ROUGH = 3000
+ROUGH_M = 0.25
+MOST_ROUGH = 2000
 COMFORT_M = 1.0
 """A loudspeaker that is to count stands at least so far from every head: common practice, no source [m]."""
 
@@ -33,6 +32,17 @@ ASKS = 0.8
 """What each further loudspeaker asks in money and work, against what it gives: common practice, no source."""
 
 UPWARD_ASKS = 0.7
+CENTRE_BESIDE_DEG, CENTRE_SHARE = 15.0, 0.3
+"""A centre under or over the picture by less than the first counts by this share: common practice, no source."""
+
+BACK_GAP_M = 1.1
+"""A back pair is worth it from so much room behind the head: common practice, no source [m]."""
+
+INSIDE_DEG = 0.5
+"""What the rough grid finds nearer to a window counts as inside [deg]."""
+
+EDGE_DEG = 1e-6
+"""Directions nearer to a window's edge lie on it, whatever rounding says [deg]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,19 +76,34 @@ def reach_of(ground: Ground) -> Reach:
     Returns
     -------
     Reach
-        On a 20 cm grid; stands with all the elevations that their heights give.
+        On a 25 cm grid; stands with all the elevations that their heights give.
     """
     box = Box()
     step = max(ROUGH_M, (ground.survey.area_m2 / MOST_ROUGH) ** 0.5)
     plan = floor_lattice(ground, step)
     ear = np.full((len(plan), 1), np.clip(ground.head[2], *STAND_M))
+    stands = _part(ground, np.hstack((plan, ear)), Mount.STAND, box)
     parts = [
-        _part(ground, np.hstack((plan, ear)), Mount.STAND, box),
+        stands,
+        *_around_picture(ground, plan, stands, box),
         _part(ground, wall_lattice(ground, box, step), Mount.WALL, box),
         _part(ground, settled(ground, np.hstack((plan, ear)), Mount.CEILING, box), Mount.CEILING, box),
         _part(ground, np.hstack((plan, np.minimum(ear, 1.0))), Mount.UPWARD, box),
     ]
     return Reach(*(np.concatenate([getattr(part, name) for part in parts]) for name in Reach.__slots__))
+
+
+def _around_picture(ground: Ground, plan: Floats, stands: Reach, box: Box) -> list[Reach]:
+    """Return places under and over the picture, for stands that would hide it at the height of the ears."""
+    number = next((i for i, obstacle in enumerate(ground.obstacles) if obstacle.name == "the picture"), 0)
+    hiding = plan[stands.bits == np.uint64(1 << number)]
+    if not len(hiding):
+        return []
+    heights = np.array([0.3, 0.45, 0.6, 0.75, 1.35, 1.5])
+    points = np.column_stack((np.repeat(hiding, len(heights), axis=0), np.tile(heights, len(hiding))))
+    part = _part(ground, points, Mount.STAND, box)
+    level = heard_from(ground, points, Mount.STAND).elevation_deg
+    return [replace(part, low_deg=level, high_deg=level)]
 
 
 def _part(ground: Ground, points: Floats, mount: Mount, box: Box) -> Reach:
@@ -92,17 +117,23 @@ def _part(ground: Ground, points: Floats, mount: Mount, box: Box) -> Reach:
     )
     upward = np.full(len(points), mount is Mount.UPWARD)
     bits = ground.violations(points, mount, box)
-    return Reach(heard.azimuth_deg, low, high, bits, away >= COMFORT_M, upward)
+    return Reach(heard.azimuth_deg, low, high, bits, away >= COMFORT_M - EDGE_M, upward)
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """How a channel fits: rough deviation at its best place [deg], and what it takes to get there."""
+    """How a channel fits: rough deviation at its best place [deg], what it counts as, and what it takes."""
 
     channel: Channel
     deviation_deg: float
     near: bool
     upward: bool
+    lenient_deg: float | None = None
+
+    @property
+    def counted_deg(self) -> float:
+        """The deviation by which the system is judged [deg]."""
+        return self.deviation_deg if self.lenient_deg is None else self.lenient_deg
 
 
 def fit_of(reach: Reach, channel: Channel, lifted: int = 0) -> Fit:
@@ -133,7 +164,23 @@ def fit_of(reach: Reach, channel: Channel, lifted: int = 0) -> Fit:
     some = np.flatnonzero(free & reach.comfortable)
     if not len(some):
         return Fit(channel, 180.0, near=False, upward=False)
-    return Fit(channel, _least(reach, channel, some), near=False, upward=False)
+    deviation = _least(reach, channel, some)
+    return Fit(
+        channel, deviation, near=False, upward=False, lenient_deg=_lenient(reach, channel, deviation, some)
+    )
+
+
+def _lenient(reach: Reach, channel: Channel, deviation_deg: float, some: Indices) -> float | None:
+    """Return what a centre under or over the picture counts as [deg]; None for every other channel."""
+    if channel.label != "M+000" or channel.elevation_window is None:
+        return None
+    low, high = channel.elevation_window[0][0], channel.elevation_window[-1][1]
+    wide = replace(
+        channel,
+        elevation_window=((min(low, -CENTRE_BESIDE_DEG), max(high, CENTRE_BESIDE_DEG)),),
+    )
+    beyond = _least(reach, wide, some)
+    return beyond + CENTRE_SHARE * max(deviation_deg - beyond, 0.0)
 
 
 def _inside(reach: Reach, channel: Channel, some: Mask) -> Mask:
@@ -141,15 +188,15 @@ def _inside(reach: Reach, channel: Channel, some: Mask) -> Mask:
     azimuths, elevations = widened(channel.azimuth_window or ()), widened(channel.elevation_window or ())
     around, level = np.zeros(len(some), bool), np.zeros(len(some), bool)
     for low, high in azimuths:
-        slack = 1.5 if high - low < 8 else 0.0
+        slack = 1.5 if high - low < 8 else EDGE_DEG
         around |= np.remainder(reach.azimuth_deg - low + slack, 360) <= high - low + 2 * slack
     for low, high in elevations:
-        slack = 2.0 if high - low < 8 else 0.0
+        slack = 2.0 if high - low < 8 else EDGE_DEG
         level |= (reach.high_deg >= low - slack) & (reach.low_deg <= high + slack)
     return np.asarray(some & around & level)
 
 
-def _least(reach: Reach, channel: Channel, some: np.ndarray) -> float:
+def _least(reach: Reach, channel: Channel, some: Indices) -> float:
     azimuths, elevations = widened(channel.azimuth_window or ()), widened(channel.elevation_window or ())
     middle = (elevations[0][0] + elevations[-1][1]) / 2
     height = np.clip(middle, reach.low_deg[some], reach.high_deg[some])
@@ -174,7 +221,7 @@ def candidates(ground: Ground, *, thorough: bool) -> tuple[Candidate, ...]:
     reach = reach_of(ground)
     fits: dict[Channel, Fit] = {}
     ranked = [_candidate(ground, entry, _fits(reach, entry, fits)) for entry in SYSTEMS]
-    ranked.sort(key=lambda candidate: (not candidate.feasible, -round(candidate.score, 6)))
+    ranked.sort(key=lambda one: (not one.feasible, -round(one.score, 6), one.loudspeakers))
     if not thorough:
         return tuple(ranked)
     flips = _flips(ground, reach, fits)
@@ -191,19 +238,33 @@ def _fits(reach: Reach, entry: SoundSystem, known: dict[Channel, Fit]) -> tuple[
 def _candidate(ground: Ground, entry: SoundSystem, fits: tuple[Fit, ...]) -> Candidate:
     full = [fit for fit in fits if not fit.channel.low_frequency]
     reasons = [*_amplifier_reasons(ground.project, len(full)), *_place_reasons(ground, full)]
-    usable = all(fit.deviation_deg <= VERDICT_LIMITS.usable_deg for fit in full)
+    usable = all(fit.counted_deg <= VERDICT_LIMITS.usable_deg + EDGE_DEG for fit in full)
+    usable = usable and not _back_too_near(ground, full)
     enough = not _amplifier_reasons(ground.project, len(full))
     score = sum(_score(fit) for fit in full)
     if usable and enough:
-        reasons.insert(0, f"Each of its {len(full)} loudspeakers has a place that is at least usable.")
+        reasons.insert(0, _fitting_reason(full))
     if not entry.standard:
         reasons.append("No standard names this system; its windows are borrowed.")
     return Candidate(entry.name, entry.shorthand, usable and enough, score, len(full), tuple(reasons))
 
 
+def _fitting_reason(full: list[Fit]) -> str:
+    low = any(fit.deviation_deg > VERDICT_LIMITS.usable_deg + EDGE_DEG for fit in full)
+    but = ", the centre under or over the picture as is common practice" if low else ""
+    return f"Each of its {len(full)} loudspeakers has a place that is at least usable{but}."
+
+
+def _back_too_near(ground: Ground, full: list[Fit]) -> bool:
+    """Tell whether the back pair has its place only with more room behind the head than there is."""
+    back = [fit for fit in full if fit.channel.label in ("M+135", "M-135")]
+    lacking = any(fit.near or fit.deviation_deg > INSIDE_DEG for fit in back)
+    return lacking and _gap_behind(ground) < BACK_GAP_M - EDGE_M
+
+
 def _score(fit: Fit) -> float:
     gives = _GIVES.get(fit.channel.label, OTHER_GIVES)
-    share = max(0.0, 1 - fit.deviation_deg / VERDICT_LIMITS.poor_deg) * (0.5 if fit.near else 1.0)
+    share = max(0.0, 1 - fit.counted_deg / VERDICT_LIMITS.poor_deg) * (0.5 if fit.near else 1.0)
     return gives * share - ASKS - (UPWARD_ASKS if fit.upward else 0.0)
 
 
@@ -221,24 +282,25 @@ def _amplifier_reasons(project: Project, count: int) -> list[str]:
 
 
 def _place_reasons(ground: Ground, fits: list[Fit]) -> list[str]:
-    reasons = []
+    """Say of each pair, by the worse of its sides, what keeps it from its place."""
+    by_name: dict[str, Fit] = {}
     for fit in fits:
         name = side_free_name(fit.channel.label)
-        if fit.deviation_deg > 0.5:
-            where = "has no place" if fit.deviation_deg > VERDICT_LIMITS.poor_deg else "comes no nearer than"
-            how = (
-                ""
-                if fit.deviation_deg > VERDICT_LIMITS.poor_deg
-                else f" {fit.deviation_deg:.0f}° outside its window"
-            )
-            reasons.append(f"{plain_name(fit.channel.label).capitalize()} {where}{how}.")
-        elif fit.near:
-            reasons.append(
-                f"The {name} would stand within {tell(COMFORT_M, ground.project.units)} of a head."
-            )
-        elif fit.upward:
-            reasons.append(f"The {name} has to be thrown up to the ceiling and back.")
-    return list(dict.fromkeys(reasons))
+        worst = by_name.setdefault(name, fit)
+        if (fit.deviation_deg, fit.near, fit.upward) > (worst.deviation_deg, worst.near, worst.upward):
+            by_name[name] = fit
+    said = (_place_reason(ground, name, fit) for name, fit in by_name.items())
+    return [reason for reason in said if reason]
+
+
+def _place_reason(ground: Ground, name: str, fit: Fit) -> str:
+    if fit.deviation_deg > VERDICT_LIMITS.poor_deg:
+        return f"The {name} has no place."
+    if fit.deviation_deg > INSIDE_DEG:
+        return f"The {name} comes no nearer than {fit.deviation_deg:.0f}° outside its window."
+    if fit.near:
+        return f"The {name} would stand within {tell(COMFORT_M, ground.project.units)} of a head."
+    return f"The {name} has to be thrown up to the ceiling and back." if fit.upward else ""
 
 
 def side_free_name(label: str) -> str:
@@ -250,13 +312,20 @@ def side_free_name(label: str) -> str:
 
 def _flips(ground: Ground, reach: Reach, fits: dict[Channel, Fit]) -> dict[Channel, str]:
     """Say for channels that do not fit now what would make them fit: holes allowed, else the seat moved."""
-    lacking = [channel for channel, fit in fits.items() if fit.deviation_deg > 0.5 or fit.near or fit.upward]
+    lacking = [
+        channel for channel, fit in fits.items() if fit.deviation_deg > INSIDE_DEG or fit.near or fit.upward
+    ]
     told: dict[Channel, str] = {}
     for number, obstacle in enumerate(ground.obstacles):
         if obstacle.name.startswith("no holes"):
             for channel in lacking:
                 fit = fit_of(reach, channel, 1 << number)
-                if channel not in told and fit.deviation_deg <= 0.5 and not fit.near and not fit.upward:
+                if (
+                    channel not in told
+                    and fit.deviation_deg <= INSIDE_DEG
+                    and not fit.near
+                    and not fit.upward
+                ):
                     what = side_free_name(channel.label)
                     told[channel] = f"{obstacle.change}, and the {what} has its place."
     left = [channel for channel in lacking if channel not in told]
@@ -267,7 +336,7 @@ def _flips(ground: Ground, reach: Reach, fits: dict[Channel, Fit]) -> dict[Chann
         moved = reach_of(shifted)
         for channel in tuple(left):
             fit = fit_of(moved, channel)
-            if fit.deviation_deg <= 0.5 and not fit.near and not fit.upward:
+            if fit.deviation_deg <= INSIDE_DEG and not fit.near and not fit.upward:
                 told[channel] = _seat_flip(ground, channel, step)
                 left.remove(channel)
     return told
@@ -299,10 +368,32 @@ def _own_flips(candidate: Candidate, flips: dict[Channel, str]) -> tuple[str, ..
     return tuple(dict.fromkeys(flips[channel] for channel in entry.channels if channel in flips))
 
 
-def best_system(found: tuple[Candidate, ...]) -> SoundSystem:
-    """Return the system that suits best: the first feasible one that a standard names, else the first of all."""
-    for candidate in found:
-        entry = next(one for one in SYSTEMS if one.name == candidate.system)
-        if candidate.feasible and entry.source == BS_2051:
-            return entry
-    return next(one for one in SYSTEMS if one.name == found[0].system)
+def best_system(found: tuple[Candidate, ...], listed: frozenset[str] = frozenset()) -> SoundSystem:
+    """Return the system that suits best.
+
+    Parameters
+    ----------
+    found
+        The systems, ranked.
+    listed
+        Channels of the loudspeakers that the project lists; empty where it lists none.
+
+    Returns
+    -------
+    SoundSystem
+        Of the feasible ones that a standard names, the one that leaves the fewest listed loudspeakers unused; of
+        those one whose channels they all cover, else the first; the first of all where none is feasible.
+    """
+    ranked = [next(one for one in SYSTEMS if one.name == candidate.system) for candidate in found]
+    fitting = [
+        entry
+        for entry, candidate in zip(ranked, found, strict=True)
+        if candidate.feasible and entry.source == BS_2051
+    ]
+    return min(fitting, key=lambda entry: _leaves(entry, listed), default=ranked[0])
+
+
+def _leaves(entry: SoundSystem, listed: frozenset[str]) -> tuple[int, bool]:
+    """Return how many listed loudspeakers a system leaves unused, and whether it asks for more than those."""
+    asked = {channel.label for channel in entry.channels if not channel.low_frequency}
+    return len(listed - asked), bool(listed) and not asked <= listed

@@ -2,12 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import cos, dist, radians, sin, tan
+from math import ceil, cos, dist, radians, sin, tan
+
+import numpy as np
 
 from seatfield.catalogue.systems import VERDICT_LIMITS, SoundSystem, plain_name
 from seatfield.geometry.direction import bearing_deg, seen_from
 from seatfield.geometry.polygon import contains
 from seatfield.model import Finding, Input, Loudspeaker, Mount, Point3, Project, Severity, Subwoofer, Trace
+from seatfield.stages.layout.placing.bounces import bounce_directions
+from seatfield.stages.layout.placing.carriers import box_of
+from seatfield.stages.layout.placing.obstacles import hides_picture
 from seatfield.stages.layout.result import Placed, Verdict
 from seatfield.stages.layout.windows import (
     Seen,
@@ -48,10 +53,6 @@ class Look:
         """Return a loudspeaker as the main seat hears it: an upward-firing one from its image in the ceiling."""
         if mount is not Mount.UPWARD:
             return self.see(at)
-        import numpy as np
-
-        from seatfield.stages.layout.placing.bounces import bounce_directions
-
         image = bounce_directions(np.array([at]), np.array(self.head), np.array(self.survey.ceiling))[0][0]
         return self.see((float(image[0]), float(image[1]), float(image[2])))
 
@@ -205,7 +206,7 @@ def _azimuth(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> F
         _severity(one.verdict),
         one.id,
         f"{_capital(one.plain_name)} stands {abs(seen.azimuth_deg):.0f}° to the {side} of the screen as seen from the "
-        f"main seat; {look.system.name} wants {one.limit}. It is {one.deviation_deg:.0f}° outside: {one.verdict}.",
+        f"main seat; {look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}.",
         measured=seen.azimuth_deg,
         limit=allowed,
         unit="°",
@@ -226,6 +227,8 @@ def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) ->
     side = "above" if seen.elevation_deg >= 0 else "below"
     verb = "Raise" if step > 0 else "Lower"
     change = f"{verb} it by {tell(abs(step), units)}, to {tell(wanted, units)} above the floor"
+    if one.mount is not Mount.UPWARD and _hides(look, one, wanted):
+        change = _beside_picture(look, one, wanted)
     if not 0 <= wanted <= height_at(look.survey, one.at):
         change = "No height in this room does that here; bring it nearer to the seat or further away"
     return Finding(
@@ -233,7 +236,7 @@ def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) ->
         _severity(one.verdict),
         one.id,
         f"{_capital(one.plain_name)} is {abs(seen.elevation_deg):.0f}° {side} the ears of the main seat; "
-        f"{look.system.name} wants {one.limit}. It is {one.deviation_deg:.0f}° outside: {one.verdict}.",
+        f"{look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}.",
         measured=seen.elevation_deg,
         limit=allowed,
         unit="°",
@@ -243,6 +246,40 @@ def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) ->
         key=f"{key}.at",
         trace=_trace(look, one),
     )
+
+
+def _beside_picture(look: Look, one: Placed, wanted_m: float) -> str:
+    """Say how near a loudspeaker comes to the height that is wanted without hiding the picture."""
+    assert one.at is not None
+    now, units = one.at[2], look.project.units
+    model = next((model for model in look.project.models if model.name == one.model), None)
+    half = box_of(model).height_m / 2
+    steps = range(ceil(half * 100), int((height_at(look.survey, one.at) - half) * 100) + 1)
+    heights = [step / 100 for step in steps if not _hides(look, one, step / 100)]
+    if not _hides(look, one, now):  # it stays on the side of the picture on which it is
+        heights = [h for h in heights if (h < wanted_m) == (now < wanted_m)]
+    if not heights:
+        return "Hang the picture higher or lower: at every height that would do, the loudspeaker hides it"
+    best = min(heights, key=lambda h: abs(h - wanted_m))
+    below = best < look.project.screen.centre[2]
+    edge = (
+        "as high as the picture's lower edge allows" if below else "as low as the picture's upper edge allows"
+    )
+    tilt = f"tilt it {'up' if below else 'down'} towards the ears; any nearer it hides the picture"
+    if abs(best - now) < 0.02:
+        return f"Leave it where it is, {edge}, and {tilt}"
+    verb = "Raise" if best > now else "Lower"
+    return f"{verb} it to be {edge}: {tell(best, units)} above the floor, and {tilt}"
+
+
+def _hides(look: Look, one: Placed, height_m: float) -> bool:
+    """Tell whether a loudspeaker would hide the picture at another height."""
+    assert one.at is not None
+    head, screen = np.array(look.head), np.array(look.project.screen.centre)
+    ahead = (screen - head)[:2] / max(float(np.hypot(*(screen - head)[:2])), 1e-9)
+    model = next((model for model in look.project.models if model.name == one.model), None)
+    hit = hides_picture(look.project, (head, ahead, np.array([-ahead[1], ahead[0]])))
+    return bool(hit(np.array([(*one.at[:2], height_m)]), one.mount or Mount.STAND, box_of(model))[0])
 
 
 def _unsure(look: Look, one: Placed, key: str) -> Finding:
@@ -270,6 +307,10 @@ def _unsure(look: Look, one: Placed, key: str) -> Finding:
             ),
         ),
     )
+
+
+def _degrees(angle: float | None) -> str:
+    return "less than 1°" if (angle or 0.0) < 0.5 else f"{angle:.0f}°"
 
 
 def _capital(text: str) -> str:

@@ -1,6 +1,6 @@
 """Level off a loudspeaker's axis: from its measured table, or from a piston of the driver that plays there."""
 
-from math import cos, pi, radians, sin
+from math import atan2, cos, degrees, dist, hypot, pi, radians, sin
 
 import numpy as np
 
@@ -122,9 +122,7 @@ def angle_off_deg(
     float
         0 to 180 [deg]; 0 where both coincide.
     """
-    way = np.subtract(target, start)
-    length = float(np.hypot.reduce(way))
-    if length < 1e-9:
-        return 0.0
-    cross = np.cross(axis_, way)
-    return float(np.degrees(np.arctan2(np.hypot.reduce(cross), np.dot(axis_, way))))
+    way = tuple(t - s for t, s in zip(target, start, strict=True))
+    (ax, ay, az), (wx, wy, wz) = axis_, way
+    across = hypot(ay * wz - az * wy, az * wx - ax * wz, ax * wy - ay * wx)
+    return degrees(atan2(across, ax * wx + ay * wy + az * wz)) if dist(start, target) > 1e-9 else 0.0

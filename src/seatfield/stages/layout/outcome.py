@@ -104,7 +104,7 @@ def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Fin
         limit=0.0 if one.deviation_deg is not None else None,
         unit="°" if one.deviation_deg is not None else "",
         source=f"{look.system.source}; {MERIT_SOURCE}",
-        advice=advice(change),
+        advice=advice(change, one.verdict),
         at=one.at,
         key=key,
         trace=Trace(
@@ -117,8 +117,10 @@ def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Fin
     )
 
 
-def advice(change: Change | None) -> str:
-    """Return the cheapest change as a sentence."""
+def advice(change: Change | None, verdict: Verdict) -> str:
+    """Return the cheapest change as a sentence; a channel is given up only where no usable place exists."""
+    if change is None and verdict in (Verdict.GOOD, Verdict.USABLE):
+        return "No change of furniture, limits or the seat brings it inside; keep this place, it is usable."
     if change is None:
         return "No change of furniture, limits or the seat helps; leave this channel out or choose a smaller system."
     if not change.steps:
@@ -151,14 +153,18 @@ def system_findings(look: Look, found: tuple[Candidate, ...]) -> Iterator[Findin
         yield _system(own, rival, Severity.FIX)
 
 
+def _beside(own: Candidate, rival: Candidate | None) -> str:
+    if rival is None:
+        return ""
+    lead = own.score - rival.score
+    behind = f"{lead:.1f} points behind" if lead > 0.05 else "no worse by its points, with more to buy"
+    return f" Next comes {rival.system}, {behind}."
+
+
 def _system(own: Candidate, rival: Candidate | None, severity: Severity) -> Finding:
     chosen = severity is Severity.NOTE
     reasons = " ".join(own.reasons[:3])
-    beside = (
-        f" Next comes {rival.system}, {own.score - rival.score:+.1f} points behind."
-        if rival and chosen
-        else ""
-    )
+    beside = _beside(own, rival) if chosen else ""
     wish = f" {rival.system} would fit." if rival and not chosen else ""
     said = (
         f"{own.system} suits this room best." if chosen else f"{own.system} does not fit this room as it is."

@@ -10,6 +10,7 @@ from seatfield.stages.layout.aiming import aim_findings, aimed, aiming_of
 from seatfield.stages.layout.candidates import best_system, candidates
 from seatfield.stages.layout.checking import Look, direction_findings, look_at_loudspeaker, look_at_subwoofer
 from seatfield.stages.layout.compromise import alternatives_of, fairest_of, heights_of
+from seatfield.stages.layout.given import given_findings
 from seatfield.stages.layout.marking import ToMark, mark
 from seatfield.stages.layout.outcome import (
     Sheet,
@@ -55,7 +56,7 @@ def plan(project: Project, survey: Survey) -> Layout:
     places = place(ground, chosen) if open_ else None
     speakers = tuple(_speakers(look, places))
     laid = Layout(chosen.name, chosen.shorthand, chosen.standard, speakers, (), (), candidates=ranked)
-    return _with_findings(look, places, _with_views(look, places, laid))
+    return _with_findings(look, ground, places, _with_views(look, places, laid))
 
 
 def chosen_system(project: Project, ranked: tuple[Candidate, ...]) -> SoundSystem:
@@ -74,7 +75,11 @@ def chosen_system(project: Project, ranked: tuple[Candidate, ...]) -> SoundSyste
         For ``best that fits`` the best feasible one that a standard names.
     """
     named = None if project.layout == BEST_THAT_FITS else system(project.layout)
-    return named if named is not None else best_system(ranked)
+    return (
+        named
+        if named is not None
+        else best_system(ranked, frozenset(one.channel for one in project.loudspeakers))
+    )
 
 
 def to_seek(project: Project) -> bool:
@@ -148,8 +153,10 @@ def _marks(survey: Survey, placed: tuple[Placed, ...], units: LengthUnit) -> Ite
             yield mark(survey, ToMark(one.id, one.channel, one.at, one.mount), units)
 
 
-def _with_findings(look: Look, places: Places | None, laid: Layout) -> Layout:
-    found = (*_own_findings(look, laid, places), *_more_findings(look, laid, places))
+def _with_findings(look: Look, ground: Ground, places: Places | None, laid: Layout) -> Layout:
+    keys = {one.id: one.key for one in look.project.loudspeakers}
+    barred = given_findings(look, ground, laid.loudspeakers, keys)
+    found = (*_own_findings(look, laid, places), *barred, *_more_findings(look, laid, places))
     return replace(laid, findings=found)
 
 

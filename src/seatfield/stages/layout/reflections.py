@@ -224,6 +224,12 @@ def reflection_findings(look: Look, found: tuple[Reflection, ...]) -> Iterator[F
             yield _strong(look, worst, worst.level_db, len(own))
 
 
+def _remedy(surface: str) -> str:
+    """Return what swallows or scatters sound on a surface: common practice, no source."""
+    named = {"floor": "A rug", "ceiling": "An absorbing panel"}
+    return named.get(surface, "A curtain, bookcase or panel")
+
+
 def _strong(look: Look, worst: Reflection, level_db: float, count: int) -> Finding:
     x, y, z = worst.at
     place = (
@@ -242,7 +248,7 @@ def _strong(look: Look, worst: Reflection, level_db: float, count: int) -> Findi
         limit=RULE_DB,
         unit="dB",
         source=BS_1116,
-        advice="A rug, curtain, bookcase or panel there helps: "
+        advice=f"{_remedy(worst.surface)} there helps: "
         f"{place}, {tell(away, look.project.units)} from the seat. Living rooms rarely keep this rule.",
         at=worst.at,
         trace=Trace(

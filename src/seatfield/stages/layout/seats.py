@@ -5,7 +5,7 @@ from math import dist
 import numpy as np
 
 from seatfield.catalogue.systems import Channel
-from seatfield.geometry.direction import outside_window_deg, seen_from
+from seatfield.geometry.direction import seen_from
 from seatfield.geometry.mirror import ceiling_facet, image
 from seatfield.model import Mount, Point3, Seat
 from seatfield.stages.layout.aiming import levels_off_axis, model_named
@@ -13,7 +13,7 @@ from seatfield.stages.layout.checking import Look
 from seatfield.stages.layout.directivity import angle_off_deg, axis
 from seatfield.stages.layout.placing.bounces import bounce_directions
 from seatfield.stages.layout.result import Placed, SeatChannel, SeatView
-from seatfield.stages.layout.windows import deviation_deg, widened
+from seatfield.stages.layout.windows import deviation_deg, turn_outside_deg, widened
 
 SPEED_OF_SOUND_M_S = 343.2
 """At 20 °C (ISO 9613-1) [m/s]."""
@@ -85,7 +85,7 @@ def azimuth_outside_deg(channel: Channel, azimuth_deg: float) -> float:
     """
     if channel.azimuth_window is None:
         return 0.0
-    return float(outside_window_deg(azimuth_deg, 0.0, widened(channel.azimuth_window), ((0.0, 0.0),)))
+    return turn_outside_deg(widened(channel.azimuth_window), azimuth_deg)
 
 
 def seat_view(look: Look, seat: Seat, speakers: tuple[Placed, ...]) -> SeatView:

@@ -6,23 +6,19 @@ from math import dist
 
 from seatfield.catalogue.systems import Channel
 from seatfield.geometry.polygon import encloses
+from seatfield.geometry.sight import stays_inside
 from seatfield.model import Finding, Input, Severity, Trace
 from seatfield.stages.layout.checking import Look
+from seatfield.stages.layout.placing.carriers import box_of
 from seatfield.stages.layout.result import Placed
-from seatfield.stages.layout.windows import deviation_deg
-from seatfield.stages.survey import tell
+from seatfield.stages.layout.windows import deviation_deg, mirrored_label
+from seatfield.stages.survey import height_at, tell
 
 PAIR_ANGLE_DEG = 5.0
 PAIR_DISTANCE_M = 0.30
 NEAREST_SEAT_M = 0.6
+COMFORT_M = 1.0
 COMMON = "common practice, no source"
-
-
-def mirrored_label(label: str) -> str:
-    """Return the label of the opposite side; the label itself where it has no side."""
-    if "+000" in label or "180" in label or label.startswith("LFE"):
-        return label
-    return label.replace("+", "-") if "+" in label else label.replace("-", "+")
 
 
 def channel_findings(
@@ -65,18 +61,22 @@ def channel_findings(
 
 def _unplayed(look: Look, channel: Channel, *, placed: bool) -> Finding:
     low = channel.low_frequency
-    shown = " The best place for it is shown." if placed else ""
     mend = "Add a [[subwoofer]]" if low else f'Add a [[loudspeaker]] with channel = "{channel.label}"'
     effect = (
         "the amplifier can hand its bass to large front loudspeakers"
         if low
         else "its sound is left out or folded in"
     )
+    said = (
+        f"Nothing plays {channel.label} ({channel.plain_name}), which {look.system.name} asks for; {effect}."
+    )
+    if placed:
+        said = f"The file has no loudspeaker for {channel.label} ({channel.plain_name}) yet; its best place is shown."
     return Finding(
         "layout.channel-without-loudspeaker",
-        Severity.NOTE if low else Severity.FIX,
+        Severity.NOTE if low or placed else Severity.FIX,
         channel.label,
-        f"Nothing plays {channel.label} ({channel.plain_name}), which {look.system.name} asks for; {effect}.{shown}",
+        said,
         source=look.system.source,
         advice=f"{mend}, or choose a smaller system.",
         key="system.layout",
@@ -170,7 +170,7 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
     apart = abs(left.distance_m - right.distance_m)
     if apart > PAIR_DISTANCE_M:
         units = look.project.units
-        near = left if left.distance_m < right.distance_m else right
+        near, far = (left, right) if left.distance_m < right.distance_m else (right, left)
         yield Finding(
             "layout.pair-distance",
             Severity.NOTE,
@@ -182,7 +182,7 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
             limit=PAIR_DISTANCE_M,
             unit="m",
             source=COMMON,
-            advice=f"Set the distances as printed, or move {near.plain_name} away by {tell(apart, units)}.",
+            advice=f"Set the distances as printed{_evening(look, near, far, apart)}.",
             at=near.at,
             key=f"{key}.at",
             trace=Trace(
@@ -190,6 +190,30 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
                 (Input("left", left.distance_m, "m"), Input("right", right.distance_m, "m")),
             ),
         )
+
+
+def _evening(look: Look, near: Placed, far: Placed, apart_m: float) -> str:
+    """Say which of a pair has room to move along its line to the seat, as the end of a sentence."""
+    by = tell(apart_m, look.project.units)
+    if _has_room(look, near, apart_m):
+        return f", or move {near.plain_name} away by {by}"
+    if (far.distance_m or 0.0) - apart_m >= COMFORT_M:
+        return f", or bring {far.plain_name} nearer by {by}; the other has no room behind it"
+    return "; neither has room to move"
+
+
+def _has_room(look: Look, one: Placed, further_m: float) -> bool:
+    """Tell whether a box stays inside the room when it moves straight away from the main seat."""
+    assert one.at is not None
+    model = next((model for model in look.project.models if model.name == one.model), None)
+    away = dist(one.at, look.head)
+    reach = (away + further_m) / max(away, 1e-9)
+    x, y, z = (h + (p - h) * reach for h, p in zip(look.head, one.at, strict=True))
+    flat = max(dist((x, y), look.head[:2]), 1e-9)
+    behind = 1 + box_of(model).depth_m / flat
+    back = (look.head[0] + (x - look.head[0]) * behind, look.head[1] + (y - look.head[1]) * behind)
+    inside = stays_inside(look.head[:2], back, look.survey.room.floor)
+    return inside and 0 < z < height_at(look.survey, (x, y, z))
 
 
 def nearness_findings(look: Look, speakers: tuple[Placed, ...], keys: dict[str, str]) -> Iterator[Finding]:

@@ -28,6 +28,13 @@ class Seen:
         return self.distance_m * cos(radians(self.elevation_deg))
 
 
+def mirrored_label(label: str) -> str:
+    """Return the label of the opposite side; the label itself where it has no side."""
+    if "+000" in label or "180" in label or label.startswith("LFE"):
+        return label
+    return label.replace("+", "-") if "+" in label else label.replace("-", "+")
+
+
 def widened(window: Window) -> Window:
     """Return a window with each single direction widened by the stated tolerance.
 
@@ -63,7 +70,33 @@ def deviation_deg(channel: Channel, azimuth_deg: float, elevation_deg: float) ->
     if channel.azimuth_window is None or channel.elevation_window is None:
         return 0.0
     azimuths, elevations = widened(channel.azimuth_window), widened(channel.elevation_window)
+    if turn_outside_deg(azimuths, azimuth_deg) == 0 and any(
+        low <= elevation_deg <= high for low, high in elevations
+    ):
+        return 0.0
     return float(outside_window_deg(azimuth_deg, elevation_deg, azimuths, elevations))
+
+
+def turn_outside_deg(window: Window, azimuth_deg: float) -> float:
+    """Return how far an azimuth lies outside intervals of azimuth.
+
+    Parameters
+    ----------
+    window
+        Intervals from lower to upper azimuth [deg].
+    azimuth_deg
+        The azimuth [deg].
+
+    Returns
+    -------
+    float
+        The shorter turn to the nearest interval [deg]; 0 inside.
+    """
+    over = []
+    for low, high in window:
+        off = abs((azimuth_deg - (low + high) / 2 + 180) % 360 - 180)
+        over.append(max(0.0, off - (high - low) / 2))
+    return min(over, default=0.0)
 
 
 def verdict_of(deviation: float) -> Verdict:

@@ -1,6 +1,6 @@
 """From volts to sound: sensitivity, level at a seat, watts for a wish."""
 
-from math import sqrt
+from math import inf, sqrt
 
 from seatfield.decibel import amplitude_db, amplitude_ratio, distance_loss_db, power_db
 from seatfield.model import Amplifier, LoudspeakerModel, SensitivityFor
@@ -42,26 +42,33 @@ def nominal_ohm(model: LoudspeakerModel) -> float:
     return max(impedance, 0.1)
 
 
-def amplifier_volts(amplifier: Amplifier) -> float | None:
-    """Return the voltage that each channel reaches with all channels driven.
+def amplifier_volts(amplifier: Amplifier, load_ohm: float) -> float | None:
+    """Return the voltage that each channel reaches into a load with all channels driven.
 
     Parameters
     ----------
     amplifier
         Its ratings.
+    load_ohm
+        Nominal impedance of the load [ohm].
 
     Returns
     -------
     float or None
-        √(watts · rated load) [V]; from the two-channel rating where the other is missing; None without either.
+        The lower of √(watts·rated load), the voltage that it swings to, and √(watts with all channels driven·load),
+        what its supply feeds [V]; None without a rating.
 
     Notes
     -----
-    The amplifier is taken as a source of voltage down to its lowest allowed load; its limit of current is
-    rarely published.
+    The rating with few channels driven tells the voltage; the one with all driven tells the power of the supply, which
+    does not grow where the load is lower. Where only the first is told, the amplifier is a source of voltage, and what
+    comes out is an upper bound. A stiff supply gives more into a low load than is said here: the safe side.
     """
-    watts = amplifier.all_channels_w or amplifier.watts_w
-    return sqrt(watts * amplifier.into_ohm) if watts and watts > 0 and amplifier.into_ohm > 0 else None
+    told = [watts for watts in (amplifier.watts_w, amplifier.all_channels_w) if watts and watts > 0]
+    if not told or amplifier.into_ohm <= 0:
+        return None
+    supply = sqrt(amplifier.all_channels_w * load_ohm) if amplifier.all_channels_w else inf
+    return min(sqrt(max(told) * amplifier.into_ohm), supply)
 
 
 def direct_level_db(sensitivity_db: float, volts: float, distance_m: float) -> float:

@@ -1,26 +1,32 @@
 """The level: how loud each channel gets at each seat, what limits it, and what that asks of ears."""
 
-from collections.abc import Iterator
-from math import dist, sqrt
+from dataclasses import replace
 
-from seatfield.decibel import power_db
-from seatfield.model import Finding, Loudness, LoudspeakerModel, Point3, Project, Seat, Severity
+from seatfield.model import Loudness, Project, Seat
+from seatfield.stages.bass.result import Bass
+from seatfield.stages.cable.result import CablePlan
 from seatfield.stages.layout import Layout
-from seatfield.stages.level.driving import (
-    amplifier_volts,
-    direct_level_db,
-    nominal_ohm,
-    voltage_sensitivity_db,
-    watts_for,
-)
-from seatfield.stages.level.hearing import hearing
-from seatfield.stages.level.loads import Load, load_findings, loads
-from seatfield.stages.level.result import ChannelLevel, Level, SeatLevel
-from seatfield.stages.level.wishes import WISHES
+from seatfield.stages.level.bass_told import bass_findings
+from seatfield.stages.level.channels import Work, channels_at, steady_level_db, with_usual
+from seatfield.stages.level.hearing import WEEK_H, film_share, hearing, seat_hours, weekly_hours
+from seatfield.stages.level.loads import Load, loads
+from seatfield.stages.level.loads_told import amplifier_channel, load_findings
+from seatfield.stages.level.result import ChannelLevel, Level, RoomSound, SeatLevel, WishLevel
+from seatfield.stages.level.room import ASSUMED_ABSORPTION, room_sound
+from seatfield.stages.level.subwoofers import FULL_RANGE_HZ, Low, seat_bass
+from seatfield.stages.level.telling import missing_findings, room_findings, short_findings
+from seatfield.stages.level.wishes import WISHES, need_of
 from seatfield.stages.survey import Survey
+from seatfield.stages.terminals import plan as map_terminals
 
 
-def plan(project: Project, survey: Survey, layout: Layout) -> Level:
+def plan(
+    project: Project,
+    survey: Survey,
+    layout: Layout,
+    cable: CablePlan | None = None,
+    bass: Bass | None = None,
+) -> Level:
     """Compute what each channel reaches at each seat.
 
     Parameters
@@ -30,121 +36,102 @@ def plan(project: Project, survey: Survey, layout: Layout) -> Level:
     survey
         The room as surveyed.
     layout
-        Where the loudspeakers are.
+        Where the loudspeakers are, and how far off their axes the seats lie.
+    cable
+        What the runs lose, and which terminal each ends on; without it nothing is lost.
+    bass
+        The room's modes at the seats; without it the bass is estimated.
 
     Returns
     -------
     Level
-        Per seat and channel, with the loads and the hearing caution as findings.
+        Per seat and channel, with the loads, the three wishes, and what there is to say.
+
+    Notes
+    -----
+    Peaks are direct sound: what a room adds to steady sound takes longer to build up than a peak lasts.
     """
-    del survey
-    every = loads(project)
-    places = {one.id: one.at for one in layout.loudspeakers if one.at is not None}
-    seats = tuple(
-        SeatLevel(seat.name, tuple(_channels(project, every, places, seat))) for seat in project.seats
-    )
-    wish = WISHES[project.loudness]
+    uses = cable.terminals if cable is not None else map_terminals(project, layout).uses
+    every = loads(project, layout, uses)
+    work = _work(every, project, layout, cable, room_sound(survey))
+    main = project.main_seat
+    bare = channels_at(work, main)
+    at_main = with_usual(work, bare, bare)
+    low = _low(project, layout, every, bass, work.room)
+    seats = tuple(_seat(work, low, seat, at_main) for seat in project.seats)
     found = (
         *load_findings(project, every),
-        *_missing(project, every),
-        *_short(project, seats),
-        hearing(project),
+        *missing_findings(project, every),
+        *short_findings(project, every, at_main),
+        *bass_findings(low, seats),
+        *room_findings(work.room, at_main, _doubt_db(work, survey, main, at_main)),
+        hearing(project, seats),
     )
-    return Level(wish.peak_db, seats, found)
+    return Level(
+        work.wish.peak_db,
+        seats,
+        found,
+        work.wish.usual_db,
+        tuple(_wish(project, loudness, at_main) for loudness in Loudness),
+        tuple(amplifier_channel(load, at_main) for load in every if load.amplifier is not None),
+        work.room,
+    )
 
 
-def _channels(
-    project: Project, every: tuple[Load, ...], places: dict[str, Point3], seat: Seat
-) -> Iterator[ChannelLevel]:
-    for load in every:
-        for one in load.loudspeakers:
-            if one.id in places:
-                distance = dist(places[one.id], seat.head)
-                yield _channel(project, load, one.id, distance)
+def _work(
+    every: tuple[Load, ...],
+    project: Project,
+    layout: Layout,
+    cable: CablePlan | None,
+    room: RoomSound | None,
+) -> Work:
+    losses = {run.id: run.loss_db for run in cable.runs if run.loss_db is not None} if cable else {}
+    return Work(every, WISHES[project.loudness], {view.seat: view for view in layout.seats}, losses, room)
 
 
-def _channel(project: Project, load: Load, id_: str, distance_m: float) -> ChannelLevel:
-    one = next(entry for entry in load.loudspeakers if entry.id == id_)
-    model = project.model_of(one)
-    wish = WISHES[project.loudness].peak_db
-    sensitivity = voltage_sensitivity_db(model)
-    watts = None if sensitivity is None else watts_for(wish, sensitivity, distance_m, nominal_ohm(model))
-    limits = dict(_limits(model, sensitivity, load, distance_m))
-    if not load.allowed:
-        return ChannelLevel(id_, one.channel, distance_m, min(limits.values(), default=None), watts, "load")
-    if not limits:
-        return ChannelLevel(id_, one.channel, distance_m, None, watts, "")
-    first = min(limits, key=lambda name: limits[name])
-    peak = limits[first]
-    return ChannelLevel(id_, one.channel, distance_m, peak, watts, "wish" if peak >= wish else first)
+def _low(
+    project: Project, layout: Layout, every: tuple[Load, ...], bass: Bass | None, room: RoomSound | None
+) -> Low:
+    models = {model.name: model for model in project.subwoofer_models}
+    standing = tuple(
+        (one, models[one.model]) for one in layout.subwoofers if one.at is not None and one.model in models
+    )
+    small = tuple(
+        one.model
+        for load in every
+        for one in load.loudspeakers
+        if one.model.low_corner_hz is None or one.model.low_corner_hz > FULL_RANGE_HZ
+    )
+    return Low(project, standing, small, bass, room, WISHES[project.loudness])
 
 
-def _limits(
-    model: LoudspeakerModel, sensitivity_db: float | None, load: Load, distance_m: float
-) -> Iterator[tuple[str, float]]:
-    """Yield what the amplifier and the loudspeaker can do at a distance, where the figures are known."""
-    volts = amplifier_volts(load.amplifier) if load.amplifier else None
-    if sensitivity_db is not None and volts is not None:
-        yield "amplifier", direct_level_db(sensitivity_db, volts, distance_m)
-    if model.max_level_db is not None:
-        yield "loudspeaker", model.max_level_db - 2 * power_db(max(distance_m, 0.1))
-    elif sensitivity_db is not None and model.power_w:
-        yield (
-            "loudspeaker",
-            direct_level_db(sensitivity_db, sqrt(model.power_w * nominal_ohm(model)), distance_m),
-        )
+def _seat(work: Work, low: Low, seat: Seat, at_main: tuple[ChannelLevel, ...]) -> SeatLevel:
+    channels = with_usual(work, channels_at(work, seat), at_main)
+    hours = seat_hours((one.usual_db for one in channels), children=low.project.limits.children)
+    return SeatLevel(seat.name, channels, seat_bass(low, seat), hours)
 
 
-def _missing(project: Project, every: tuple[Load, ...]) -> Iterator[Finding]:
-    used = dict.fromkeys(one.model for load in every for one in load.loudspeakers)
-    for model in project.models:
-        if model.name in used and model.sensitivity_db is None:
-            yield Finding(
-                "level.sensitivity-unknown",
-                Severity.NOTE,
-                model.name,
-                f"The file does not say how sensitive {model.name} is, so its level at the seats is not known.",
-                advice="Type the maker's sensitivity, and whether it holds for 2.83 V or for 1 W.",
-                key=f"{model.key}.sensitivity",
-            )
-    if every and not any(amplifier.watts_w or amplifier.all_channels_w for amplifier in project.amplifiers):
-        yield Finding(
-            "level.power-unknown",
-            Severity.NOTE,
-            "amplifier",
-            "The file does not say what power the amplifier gives, so only the loudspeakers' own limits count.",
-            advice="Type `watts` per channel with two driven, and `all_channels_watts` if the maker gives it.",
-            key="amplifier",
-        )
+def _wish(project: Project, loudness: Loudness, at_main: tuple[ChannelLevel, ...]) -> WishLevel:
+    wish, children = WISHES[loudness], project.limits.children
+    return WishLevel(
+        str(loudness),
+        wish.usual_db,
+        wish.peak_db,
+        tuple(need_of(one, WISHES[project.loudness], wish) for one in at_main),
+        min(weekly_hours(wish.usual_db, children=children), WEEK_H),
+        film_share(wish.usual_db, children=children),
+    )
 
 
-def _short(project: Project, seats: tuple[SeatLevel, ...]) -> Iterator[Finding]:
-    wish = WISHES[project.loudness]
-    main = next(seat for seat in project.seats if seat.main)
-    for channel in next(entry.channels for entry in seats if entry.seat == main.name):
-        if (
-            channel.peak_db is None
-            or channel.peak_db >= wish.peak_db
-            or channel.limited_by in ("wish", "load")
-        ):
-            continue
-        lacking = wish.peak_db - channel.peak_db
-        needed = (
-            f" The amplifier would have to give {channel.watts_needed_w:.0f} W."
-            if channel.watts_needed_w
-            else ""
-        )
-        yield Finding(
-            "level.short",
-            Severity.NOTE if lacking < 6 or project.loudness is not Loudness.QUIET else Severity.FIX,
-            channel.id,
-            f"{channel.id} reaches {channel.peak_db:.0f} dB at the main seat, {lacking:.0f} dB less than the wish of "
-            f"{wish.peak_db:.0f} dB in peaks; the {channel.limited_by} gives out first.{needed}",
-            measured=channel.peak_db,
-            limit=wish.peak_db,
-            unit="dB",
-            source=wish.source,
-            advice="Turn it down by that much, sit nearer, or take a loudspeaker with more sensitivity: 3 dB more "
-            "does as much as twice the power.",
-            key="system.loudness",
-        )
+def _doubt_db(work: Work, survey: Survey, main: Seat, at_main: tuple[ChannelLevel, ...]) -> float:
+    """Return how far the steady sound at the main seat moves with half and with twice the absorption taken [dB]."""
+    if work.room is None or not work.room.assumed:
+        return 0.0
+    known = {one.id: steady_level_db(one) for one in at_main}
+    rooms = (room_sound(survey, share * ASSUMED_ABSORPTION) for share in (0.5, 2.0))
+    moved = [
+        abs(steady_level_db(one) - known[one.id])
+        for room in rooms
+        for one in channels_at(replace(work, room=room), main)
+    ]
+    return max(moved, default=0.0)

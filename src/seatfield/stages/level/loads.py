@@ -1,15 +1,28 @@
 """What each amplifier channel has to drive, held against its lowest allowed load."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from seatfield.electrical import lowest_impedance_ohm, parallel_ohm
-from seatfield.model import Amplifier, Finding, Input, Loudspeaker, LoudspeakerModel, Project, Severity, Trace
+from seatfield.model import Amplifier, LoudspeakerModel, Project
+from seatfield.stages.layout.result import Layout, Placed
+from seatfield.stages.terminals import TerminalUse
 
 CAUTIOUS_IMPEDANCE_OHM = 4.0
 """Taken for the load where the file gives no impedance: the low end of what is sold, common practice [ohm]."""
 
+WARM_SHARE = 0.75
+"""A load below this share of the impedance that the amplifier's power is told for warms it: common practice, no
+source; 6 ohm on an 8 ohm rating is usual [-]."""
+
 IEC_60268_5 = "IEC 60268-5: the impedance stays above 80 % of its rating (from memory)"
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """A loudspeaker of the layout with its model's figures."""
+
+    placed: Placed
+    model: LoudspeakerModel
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,17 +31,45 @@ class Load:
 
     Parameters
     ----------
+    terminal
+        In the words of the amplifier's back panel.
+    amplifier
+        None where the file has none, or none of its channels is left for this one.
+    left_out
+        True where there are amplifiers, but no channel for this one.
     rated_ohm
         What the load counts as against the amplifier's rating [ohm].
-    allowed
-        False where it is below the amplifier's lowest allowed load.
+    nominal_ohm
+        Nominal impedances in parallel, the cautious one where the file gives none [ohm].
     """
 
     channel: str
-    loudspeakers: tuple[Loudspeaker, ...]
+    terminal: str
+    loudspeakers: tuple[Driven, ...]
     amplifier: Amplifier | None
+    left_out: bool
     rated_ohm: float
-    allowed: bool
+    nominal_ohm: float
+
+    @property
+    def allowed(self) -> bool:
+        """False where the load is below what the amplifier allows."""
+        lowest = self.amplifier.lowest_load_ohm if self.amplifier else None
+        return lowest is None or self.rated_ohm >= lowest - 1e-9
+
+    @property
+    def refused(self) -> bool:
+        """True where several loudspeakers in parallel are below what the amplifier allows: they are not joined."""
+        return len(self.loudspeakers) > 1 and not self.allowed
+
+    @property
+    def verdict(self) -> str:
+        """``fine``, ``warm``, ``refused`` or ``unknown``."""
+        if self.amplifier is None or self.amplifier.lowest_load_ohm is None:
+            return "unknown"
+        if not self.allowed:
+            return "refused"
+        return "warm" if self.rated_ohm < WARM_SHARE * self.amplifier.into_ohm - 1e-9 else "fine"
 
 
 def rated_ohm(model: LoudspeakerModel) -> float:
@@ -53,112 +94,52 @@ def rated_ohm(model: LoudspeakerModel) -> float:
     return max(min(value for value in (nominal, honest) if value is not None), 0.01)
 
 
-def amplifier_of(project: Project, channel: str) -> Amplifier | None:
-    """Return the amplifier whose terminals carry a channel, else the first that amplifies anything.
-
-    Parameters
-    ----------
-    project
-        Everything that the person wrote.
-    channel
-        The channel's label.
-
-    Returns
-    -------
-    Amplifier or None
-        None where there is no amplifier.
-    """
-    for amplifier in project.amplifiers:
-        if any(channel in terminal.carries for terminal in amplifier.terminals):
-            return amplifier
-    able = [amplifier for amplifier in project.amplifiers if amplifier.channels > 0]
-    return next(iter(able or project.amplifiers), None)
-
-
-def loads(project: Project) -> tuple[Load, ...]:
+def loads(project: Project, layout: Layout, uses: tuple[TerminalUse, ...]) -> tuple[Load, ...]:
     """Return the load on each amplifier channel.
 
     Parameters
     ----------
     project
         Everything that the person wrote.
+    layout
+        The loudspeakers; those that the program merely suggests have no model and no load.
+    uses
+        Which loudspeaker goes on which terminal.
 
     Returns
     -------
     tuple
-        One load per channel that has a loudspeaker; several loudspeakers of one channel are in parallel.
+        One load per amplifier channel. Loudspeakers of one channel hang on the receiver's one output for it, in
+        parallel; on an external amplifier each has a channel of its own.
     """
-    channels = dict.fromkeys(one.channel for one in project.loudspeakers)
-    return tuple(_load(project, channel) for channel in channels)
+    models = {model.name: model for model in project.models}
+    by_run = {use.run: use for use in uses}
+    groups: dict[tuple[str, str], list[Driven]] = {}
+    for one in layout.loudspeakers:
+        if one.model in models and not one.channel.startswith("LFE"):
+            groups.setdefault(_output(by_run.get(one.id), one), []).append(Driven(one, models[one.model]))
+    return tuple(_load(project, by_run, together) for together in groups.values())
 
 
-def _load(project: Project, channel: str) -> Load:
-    together = tuple(one for one in project.loudspeakers if one.channel == channel)
-    ohm = parallel_ohm(*(rated_ohm(project.model_of(one)) for one in together))
-    amplifier = amplifier_of(project, channel)
-    lowest = amplifier.lowest_load_ohm if amplifier else None
-    return Load(channel, together, amplifier, ohm, lowest is None or ohm >= lowest - 1e-9)
+def _output(use: TerminalUse | None, one: Placed) -> tuple[str, str]:
+    """Return what tells amplifier channels apart: the amplifier, and the channel or the external one's terminal."""
+    if use is None:
+        return "", one.channel
+    return use.amplifier, f"{use.terminal} of its own for {one.id}" if use.pre_out else one.channel
 
 
-def load_findings(project: Project, every: tuple[Load, ...]) -> Iterator[Finding]:
-    """Find loads below the amplifier's rating, and impedances that the file does not give.
-
-    Parameters
-    ----------
-    project
-        Everything that the person wrote.
-    every
-        The loads.
-
-    Yields
-    ------
-    Finding
-        One per load or model.
-    """
-    for load in every:
-        if not load.allowed and load.amplifier is not None and load.amplifier.lowest_load_ohm is not None:
-            yield _too_low(project, load, load.amplifier, load.amplifier.lowest_load_ohm)
-    used = dict.fromkeys(one.model for load in every for one in load.loudspeakers)
-    for model in project.models:
-        if model.name in used and model.impedance_ohm is None and model.lowest_impedance_ohm is None:
-            yield Finding(
-                "level.impedance-unknown",
-                Severity.NOTE,
-                model.name,
-                f"The file does not say the impedance of {model.name}; {CAUTIOUS_IMPEDANCE_OHM:g} ohm is taken for "
-                "the load on the amplifier.",
-                measured=CAUTIOUS_IMPEDANCE_OHM,
-                unit="ohm",
-                source="common practice, no source",
-                advice="Read the rating on its back, such as 6 ohm or 8 ohm.",
-                key=f"{model.key}.impedance",
-            )
-
-
-def _too_low(project: Project, load: Load, amplifier: Amplifier, lowest_ohm: float) -> Finding:
-    names = " and ".join(one.id for one in load.loudspeakers)
-    several = len(load.loudspeakers) > 1
-    cure = (
-        "Give each its own amplifier channel; never join two outputs, and do not wire them in parallel."
-        if several
-        else f"Use an amplifier rated for it, or a loudspeaker of {lowest_ohm:g} ohm or more."
-    )
-    inputs = tuple(
-        Input(f"{one.id}, counted as", rated_ohm(project.model_of(one)), "ohm") for one in load.loudspeakers
-    )
-    return Finding(
-        "level.load-too-low",
-        Severity.FIX,
-        load.channel,
-        f"{names} {'together load' if several else 'loads'} {amplifier.name} with {load.rated_ohm:.1f} ohm; "
-        f"it allows {lowest_ohm:g} ohm and more. It may switch off, overheat or fail.",
-        measured=load.rated_ohm,
-        limit=lowest_ohm,
-        unit="ohm",
-        source=f"the amplifier's own rating; {IEC_60268_5}",
-        advice=cure,
-        key=f"{load.loudspeakers[-1].key}.model",
-        trace=Trace(
-            "1 / Σ(1/Z), Z the rated impedance or the lowest impedance / 0.8, whichever is less", inputs
-        ),
+def _load(project: Project, by_run: dict[str, TerminalUse], together: list[Driven]) -> Load:
+    first = together[0].placed
+    use = by_run.get(first.id)
+    name = use.amplifier if use else ""
+    amplifier = next((one for one in project.amplifiers if name and one.name == name), None)
+    nominal = (one.model.impedance_ohm or rated_ohm(one.model) for one in together)
+    return Load(
+        first.channel,
+        use.terminal if use else "",
+        tuple(together),
+        amplifier,
+        bool(project.amplifiers) and amplifier is None,
+        parallel_ohm(*(rated_ohm(one.model) for one in together)),
+        parallel_ohm(*(max(value, 0.01) for value in nominal)),
     )

@@ -1,12 +1,13 @@
 """Survey: the room's outline settled, its walls as frames, and what is wrong with either."""
 
 from seatfield.stages.survey.ceiling import height_at, slopes
-from seatfield.stages.survey.contents import is_seating, top_m
+from seatfield.stages.survey.contents import top_m
 from seatfield.stages.survey.doors import swept
+from seatfield.stages.survey.kinds import is_seating
 from seatfield.stages.survey.naming import corner_name, wall_name
 from seatfield.stages.survey.result import Closure, Survey, WallFrame
 from seatfield.stages.survey.surveying import plan
-from seatfield.stages.survey.wording import tell
+from seatfield.stages.survey.wording import tell, tell_roughly
 
 __all__ = [
     "Closure",
@@ -19,6 +20,7 @@ __all__ = [
     "slopes",
     "swept",
     "tell",
+    "tell_roughly",
     "top_m",
     "wall_name",
 ]

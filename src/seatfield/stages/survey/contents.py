@@ -1,6 +1,7 @@
 """What stands in the room: inside it, and not inside one another."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations, pairwise
 from math import dist
 
@@ -9,13 +10,10 @@ from seatfield.geometry.polygon import boundary_distance, contains, crossings, e
 from seatfield.geometry.segment import between
 from seatfield.geometry.sight import cut_fractions
 from seatfield.model import Finding, Furniture, Mount, Outline, Point3, Project, Seat, Severity
+from seatfield.stages.survey.kinds import is_seating
 from seatfield.stages.survey.result import Survey
 from seatfield.stages.survey.wording import tell
 
-_SEATING = (
-    "sofa", "couch", "settee", "chair", "recliner", "bench", "bed", "stool", "seat", "pouf", "ottoman",
-    "cushion", "mattress", "beanbag", "bean bag", "futon", "divan", "lounger", "rug", "carpet", "mat",
-)  # fmt: skip
 THIN_M = 0.03
 """Anything lower lies on the floor like a rug, and nothing collides with it: common practice, no source."""
 
@@ -23,11 +21,6 @@ THIN_M = 0.03
 def top_m(piece: Furniture) -> float:
     """Return how high a piece of furniture reaches above the floor [m]."""
     return piece.base_m + piece.height_m
-
-
-def is_seating(piece: Furniture) -> bool:
-    """Tell whether people sit or lie on a piece of furniture, by its kind or name."""
-    return any(word in f"{piece.kind} {piece.name}".lower() for word in _SEATING)
 
 
 def in_room(project: Project, survey: Survey) -> tuple[Finding, ...]:
@@ -147,7 +140,7 @@ def _seats(project: Project, survey: Survey) -> Iterator[Finding]:
     for seat in project.seats:
         over = outside_by(room.floor, seat.at)
         if over > room.tolerance_m:
-            yield _outside(f"seat {seat.name}", over, survey, project, seat.head, f"{seat.key}.at")
+            yield _stopped(_outside(f"seat {seat.name}", over, survey, project, seat.head, f"{seat.key}.at"))
             continue
         yield from _headroom(seat, survey, project)
         for piece in room.furniture:
@@ -212,7 +205,7 @@ def _screen(project: Project, survey: Survey) -> Iterator[Finding]:
     x, y, z = project.screen.centre
     over = outside_by(survey.room.floor, (x, y))
     if over > max(survey.room.tolerance_m, 0.15):
-        yield _outside("the screen", over, survey, project, (x, y, z), "screen.centre")
+        yield _stopped(_outside("the screen", over, survey, project, (x, y, z), "screen.centre"))
 
 
 def _kit(project: Project, survey: Survey) -> Iterator[Finding]:
@@ -250,7 +243,7 @@ def _kit_place(
     over = outside_by(room.floor, plain)
     # A loudspeaker in a wall or ceiling has its acoustic centre in the surface.
     if over > room.tolerance_m:
-        yield _outside(name, over, survey, project, at, f"{key}.at")
+        yield _stopped(_outside(name, over, survey, project, at, f"{key}.at"))
         return
     ceiling = height(survey.ceiling, *plain)
     if at[2] > ceiling + room.tolerance_m or at[2] < -room.tolerance_m:
@@ -260,7 +253,7 @@ def _kit_place(
         )
         yield Finding(
             "survey.above-ceiling" if not below else "survey.below-floor",
-            Severity.FIX,
+            Severity.STOP,
             subject,
             f"{_capital(name)} is {tell(abs(at[2]), project.units)} {'down' if below else 'up'}: {where}.",
             measured=at[2],
@@ -307,6 +300,11 @@ def _outside(name: str, over_m: float, survey: Survey, project: Project, at: Poi
         at=at if all(abs(value) < 1e4 for value in at) else None,
         key=key,
     )
+
+
+def _stopped(finding: Finding) -> Finding:
+    """Make a finding stop the job: nothing that is planned from a place outside the room can be carried out."""
+    return replace(finding, severity=Severity.STOP)
 
 
 _KINDS = ("seat", "loudspeaker", "subwoofer", "amplifier")

@@ -26,8 +26,10 @@ def on_walls(survey: Survey, units: LengthUnit) -> tuple[Finding, ...]:
         Findings, in the order of the file.
     """
     found: list[Finding] = []
-    for subject, wall, start, end, key in _stretches(survey.room):
-        found.extend(_within(survey, units, (subject, wall, start, end, key)))
+    doors = {opening.key for opening in survey.room.openings}
+    for stretch in _stretches(survey.room):
+        severity = Severity.STOP if stretch[-1] in doors else Severity.FIX
+        found.extend(_within(survey, units, stretch, severity))
     for opening in survey.room.openings:
         found.extend(_below_ceiling(survey, opening, units))
     for one, two in combinations(survey.room.openings, 2):
@@ -52,15 +54,17 @@ def _stretches(room: Room) -> Iterator[Stretch]:
             yield name, thing.wall, thing.from_m, thing.to_m, thing.key
 
 
-def _within(survey: Survey, units: LengthUnit, stretch: Stretch) -> Iterator[Finding]:
+def _within(survey: Survey, units: LengthUnit, stretch: Stretch, severity: Severity) -> Iterator[Finding]:
+    """Tell a stretch that leaves its wall; an opening that does so leaves no wall to plan on, and stops the job."""
     subject, wall, start, end, key = stretch
     if not 0 <= wall < len(survey.walls):
         yield Finding(
             "survey.wall-unknown",
             Severity.STOP,
             subject,
-            f"{_capital(subject)} is said to be in wall {wall}; this room has walls 0 to {len(survey.walls) - 1}.",
-            advice="Wall i runs from corner i to the next corner as listed.",
+            f"{_capital(subject)} is said to be in wall {wall}; this room has walls 0 to {len(survey.walls) - 1}, "
+            f"which are {wall_name(0, len(survey.walls))} to {wall_name(len(survey.walls) - 1, len(survey.walls))}.",
+            advice="Wall 0 runs from corner A, the first in the file, to corner B; so on round the room.",
             key=key,
         )
         return
@@ -71,7 +75,7 @@ def _within(survey: Survey, units: LengthUnit, stretch: Stretch) -> Iterator[Fin
         x, y = frame.end if end > frame.length_m else frame.start
         yield Finding(
             "survey.outside-wall",
-            Severity.FIX,
+            severity,
             subject,
             f"{_capital(subject)} reaches {tell(over, units)} past the end of wall {name}, "
             f"which is {tell(frame.length_m, units)} long.",

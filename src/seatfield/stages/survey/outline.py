@@ -1,6 +1,11 @@
-"""The floor's outline: settled from tape readings where it was read so, and fit for computing or not."""
+"""The floor's outline: settled from tape readings where it was read so, and fit for computing or not.
 
-from dataclasses import replace
+References
+----------
+.. [1] W. Baarda, A testing procedure for use in geodetic networks, Netherlands Geodetic Commission (1968).
+"""
+
+from dataclasses import dataclass, replace
 from math import hypot, isfinite, sqrt
 
 from seatfield.geometry.adjustment import Adjustment, adjust
@@ -20,6 +25,15 @@ TOLERANCE_ERRORS = 2.0
 """The tolerance holds for 95 of 100 readings: two standard errors."""
 
 BAARDA = "Baarda, A testing procedure for use in geodetic networks (1968)"
+
+SNOOPED = 3.29
+"""Standardised correction past which a reading is suspected: a right one passes it once in a thousand times [1]_."""
+
+CHANCE = 0.001
+"""Chance with which right readings fail the test of all of them together [1]_."""
+
+SAME = 0.99
+"""Readings whose standardised corrections reach this share of the largest cannot be told apart."""
 
 
 def settle(room: Room, units: LengthUnit) -> tuple[Room, Closure | None, tuple[Finding, ...]]:
@@ -42,10 +56,11 @@ def settle(room: Room, units: LengthUnit) -> tuple[Room, Closure | None, tuple[F
     adjusted = _adjusted(room.tape, room.tolerance_m)
     if adjusted is None:
         return room, None, (_impossible(room.tape, units),)
-    closure = _closure(room.tape, adjusted)
+    suspects = _suspects(room.tape, adjusted)
+    closure = _closure(room.tape, adjusted, suspects)
     findings = [_assumed_square(room.tape)] if adjusted.squared else []
-    if adjusted.redundancy:
-        findings.append(_misclosure(room, adjusted, closure, units))
+    if adjusted.redundancy and suspects and not _closes(adjusted, room.tolerance_m):
+        findings.append(_misclosure(room, adjusted, suspects, units))
     return replace(room, floor=adjusted.outline), closure, tuple(findings)
 
 
@@ -86,41 +101,119 @@ def reading_name(tape: TapeReadings, number: int) -> str:
     return f"diagonal {corner_name(start)}–{corner_name(end)}"
 
 
-def _closure(tape: TapeReadings, adjusted: Adjustment) -> Closure:
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A reading that alone may explain why the others do not close.
+
+    Parameters
+    ----------
+    number
+        Place of the reading, walls first.
+    name
+        What it is called.
+    read_m
+        What was read [m].
+    over_m
+        By how much it was read too long; negative where too short [m].
+    """
+
+    number: int
+    name: str
+    read_m: float
+    over_m: float
+
+
+def _suspects(tape: TapeReadings, adjusted: Adjustment) -> tuple[Suspect, ...]:
+    """Return the readings with the largest standardised correction, the longest first: it errs the most.
+
+    The error that a reading must carry to be corrected so is its correction over its redundancy number, which is what
+    the adjustment divided by: standardised = |correction| / (standard error · √redundancy number).
+    """
+    readings = (*tape.walls_m, *(diagonal.length_m for diagonal in tape.diagonals))
+    worst = max(adjusted.standardised)
+    if worst <= 0:
+        return ()
+    alike = [i for i, value in enumerate(adjusted.standardised) if value >= SAME * worst]
+    found = [
+        Suspect(i, reading_name(tape, i), readings[i], -adjusted.corrections_m[i] / adjusted.redundancy_of[i])
+        for i in alike
+        if adjusted.redundancy_of[i] > 1e-6
+    ]
+    return tuple(sorted(found, key=lambda suspect: -suspect.read_m))
+
+
+def _closes(adjusted: Adjustment, tolerance_m: float) -> bool:
+    """Tell whether the corrections are what a tape of this tolerance leads one to expect.
+
+    No reading stands out by its standardised correction, and all together pass the test of their sum of squares.
+    """
+    from scipy.special import chdtri
+
+    error_m = max(tolerance_m / TOLERANCE_ERRORS, 1e-6)
+    total = sum((value / error_m) ** 2 for value in adjusted.corrections_m)
+    return max(adjusted.standardised) <= SNOOPED and total <= float(chdtri(adjusted.redundancy, CHANCE))
+
+
+def _closure(tape: TapeReadings, adjusted: Adjustment, suspects: tuple[Suspect, ...]) -> Closure:
     corrections = adjusted.corrections_m
     misclosure = sqrt(sum(value**2 for value in corrections) / len(corrections))
-    worst = max(adjusted.standardised)
-    alike = [i for i, value in enumerate(adjusted.standardised) if value >= 0.99 * worst]
-    again = max(alike, key=lambda i: round(adjusted.influence[i], 6))
-    return Closure(misclosure, corrections, reading_name(tape, again), adjusted.redundancy)
+    again = suspects[0].name if suspects else reading_name(tape, 0)
+    return Closure(misclosure, corrections, again, adjusted.redundancy)
 
 
-def _misclosure(room: Room, adjusted: Adjustment, closure: Closure, units: LengthUnit) -> Finding:
-    worst = max(adjusted.standardised)
-    severity = Severity.FIX if worst > 3 else Severity.NOTE
-    largest = max(abs(value) for value in closure.corrections_m)
-    verdict = "more than the tape's tolerance explains" if worst > 3 else "within what the tape can do"
+def _misclosure(
+    room: Room, adjusted: Adjustment, suspects: tuple[Suspect, ...], units: LengthUnit
+) -> Finding:
+    worst, first = max(adjusted.standardised), suspects[0]
+    outlying = worst > SNOOPED
+    if not outlying:
+        told = "No reading stands out, but all together they miss by more than the tape's tolerance explains."
+        advice = f"Measure {first.name} again first, or put the tolerance that the tape really has into `tolerance`."
+    elif len(suspects) == 1:
+        told = f"The tape readings do not close: {_slip(first, units)}; the others agree with one another."
+        advice = f"Measure {first.name} again."
+    else:
+        more = " or ".join(_slip(suspect, units) for suspect in suspects[1:3])
+        rest = f" or one of {len(suspects) - 3} more" if len(suspects) > 3 else ""
+        told = (
+            f"The tape readings do not close: {_slip(first, units)}, or as likely {more}{rest}; they do not tell "
+            "which."
+        )
+        advice = f"Measure {first.name} again, then {suspects[1].name}; more diagonals would single the wrong one out."
     return Finding(
         "survey.misclosure",
-        severity,
-        closure.again,
-        f"The tape readings do not close by {tell(largest, units)} at worst ({tell(closure.misclosure_m, units)} "
-        f"on the average); that is {verdict}. The outline is the one that fits all of them best.",
+        Severity.FIX,
+        first.name,
+        f"{told} The outline is the one that fits all of them best.",
         measured=worst,
-        limit=3.0,
+        limit=SNOOPED,
         unit="standard errors",
         source=f"least squares; largest standardised correction, {BAARDA}",
-        advice=f"Measure {closure.again} again: of all readings it moves the outline most.",
-        key="room.walls",
+        advice=advice,
+        key=_key_of(room.tape, first.number) if room.tape and outlying else "room.walls",
         trace=Trace(
-            "correction / (half the tolerance · √redundancy number), the largest of all readings",
+            "correction / (half the tolerance · √redundancy number), the largest of all readings; "
+            "likely error = −correction / redundancy number",
             (
                 Input("tolerance", room.tolerance_m, "m"),
                 Input("readings beyond need", float(adjusted.redundancy)),
-                Input("largest correction", largest, "m"),
+                Input("correction", adjusted.corrections_m[first.number], "m"),
+                Input("redundancy number", adjusted.redundancy_of[first.number]),
             ),
         ),
     )
+
+
+def _slip(suspect: Suspect, units: LengthUnit) -> str:
+    return (
+        f"{suspect.name} ({tell(suspect.read_m, units)}) reads about {tell(abs(suspect.over_m), units)} "
+        f"too {'long' if suspect.over_m > 0 else 'short'}"
+    )
+
+
+def _key_of(tape: TapeReadings, number: int) -> str:
+    walls = len(tape.walls_m)
+    return f"room.walls[{number}]" if number < walls else f"room.diagonals[{number - walls}].length"
 
 
 def _assumed_square(tape: TapeReadings) -> Finding:

@@ -6,7 +6,7 @@ from math import hypot, isfinite
 
 from seatfield.geometry.polygon import bounds
 from seatfield.model import Finding, LengthUnit, Project, Room, Severity
-from seatfield.stages.survey.naming import wall_name
+from seatfield.stages.survey.naming import corner_name, wall_name
 from seatfield.stages.survey.wording import tell
 from seatfield.units import FOOT_M, INCH_M
 
@@ -20,9 +20,31 @@ _SCALES = {
 }
 
 
+FAR_SHARE = 2.0
+"""A corner that makes the room this many times as long as its other corners do is likely a slip."""
+
+FAR_M = 2.0
+"""A corner nearer than this to the others' bounds is no slip worth naming: common practice, no source [m]."""
+
+ON_LINE_M = 0.05
+"""A corner this near to its neighbour's line is meant to stand on it: common practice, no source [m]."""
+
+LEAST_M = 0.1
+"""A slip that would mean a smaller coordinate explains nothing [m]."""
+
+WIDE_OF_DIAGONAL = 16 / hypot(16, 9)
+"""Width over diagonal of a picture of 16:9."""
+
+DIAGONALS = (24.0, 120.0)
+"""Diagonals of pictures for living rooms: common practice, no source [in]."""
+
+SMALLEST_DIAGONAL = 40.0
+"""A width of more whole inches than this is likelier the diagonal that pictures are sold by: common practice [in]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """A number of the file and the range that living rooms keep to."""
+    """A number of the file and the range that living rooms keep to; `picture` where it may be a picture's diagonal."""
 
     subject: str
     what: str
@@ -31,6 +53,7 @@ class Checked:
     high: float
     unit: str
     key: str
+    picture: bool = False
 
 
 def out_of_range(project: Project, room: Room) -> tuple[Finding, ...]:
@@ -49,9 +72,89 @@ def out_of_range(project: Project, room: Room) -> tuple[Finding, ...]:
         Findings to mend.
     """
     checks = (*_room(room), *_things(room), *_people(project), *_kit(project))
-    return tuple(
-        _told(check, project.units) for check in checks if not check.low <= check.value <= check.high
+    outside = (check for check in checks if not check.low <= check.value <= check.high)
+    return (
+        *_far_corners(room, project.units),
+        *(_told(check, project.units) for check in outside),
+        *_diagonal(project),
     )
+
+
+def _far_corners(room: Room, units: LengthUnit) -> Iterator[Finding]:
+    """Find a corner that alone makes the room much longer than all its others do, with the slip that explains it."""
+    if room.tape is not None or len(room.floor) < 4:
+        return
+    for i, corner in enumerate(room.floor):
+        others = [other for j, other in enumerate(room.floor) if j != i]
+        for axis, name in enumerate("xy"):
+            low, high = min(o[axis] for o in others), max(o[axis] for o in others)
+            beyond = max(low - corner[axis], corner[axis] - high)
+            if not (beyond > FAR_M and beyond + high - low > FAR_SHARE * (high - low)):
+                continue
+            beside = (room.floor[i - 1][axis], room.floor[(i + 1) % len(room.floor)][axis])
+            meant = _meant(corner[axis], beside, (low, high), units)
+            likely = f" That looks like {meant[0]} (meant: {tell(meant[1], units)})." if meant else ""
+            letter = corner_name(i)
+            yield Finding(
+                "survey.corner-far",
+                Severity.FIX if meant else Severity.NOTE,
+                f"corner {letter}",
+                f"Corner {letter} has {name} = {tell(corner[axis], units)}, {tell(beyond, units)} beyond every other "
+                f"corner: the others lie between {tell(low, units)} and {tell(high, units)}.{likely}",
+                measured=beyond,
+                limit=FAR_M,
+                unit="m",
+                source=SOURCE,
+                advice=f"Measure the walls that meet at corner {letter}, and look its numbers up.",
+                at=(*corner, 0.0),
+                key=f"room.floor[{i}][{axis}]",
+            )
+
+
+def _meant(
+    value_m: float, beside_m: tuple[float, float], span_m: tuple[float, float], units: LengthUnit
+) -> tuple[str, float] | None:
+    """Return the slip of the pen that brings a coordinate back among the others, those on a neighbour's line first."""
+    own = _SCALES["feet" if units is LengthUnit.FOOT else "metres"]
+    typed = f"{abs(value_m) / own:.6g}"
+    sign = -1.0 if value_m < 0 else 1.0
+    readings = [("feet typed as metres", value_m * FOOT_M)] if units is LengthUnit.METRE else []
+    readings += [
+        (f"{name} typed as {'feet' if units is LengthUnit.FOOT else 'metres'}", value_m / own * _SCALES[name])
+        for name in ("centimetres", "inches", "millimetres")
+    ]
+    readings += [("a minus sign too many", -value_m)] if value_m < 0 else []
+    shorter = {typed[:i] + typed[i + 1 :] for i in range(len(typed)) if typed[i].isdecimal()}
+    readings += [
+        ("a digit too many", sign * float(text) * own) for text in sorted(shorter) if text.strip(".")
+    ]
+    readings += [("a decimal point that slipped", value_m * shift) for shift in (0.1, 0.01)]
+    inside = [
+        r for r in readings if span_m[0] - ON_LINE_M <= r[1] <= span_m[1] + ON_LINE_M and abs(r[1]) > LEAST_M
+    ]
+    on_line = [r for r in inside if any(abs(r[1] - other) < ON_LINE_M for other in beside_m)]
+    return next(iter(on_line or inside), None)
+
+
+def _diagonal(project: Project) -> Iterator[Finding]:
+    screen = project.screen
+    inches = round(screen.width_m / INCH_M)
+    if screen.whole_inches and inches > SMALLEST_DIAGONAL:
+        wide = WIDE_OF_DIAGONAL * inches * INCH_M
+        yield Finding(
+            "survey.screen-diagonal",
+            Severity.NOTE,
+            "screen",
+            f"The picture is said to be {inches} in wide. Pictures are sold by their diagonal: one of {inches} in "
+            f"across the corners is {wide / INCH_M:.1f} in ({tell(wide, project.units)}) wide at 16:9. Which is it?",
+            measured=screen.width_m,
+            limit=wide,
+            unit="m",
+            source="16 / √(16² + 9²) of the diagonal; sold by the diagonal: common practice, no source",
+            advice=f'If it is the diagonal, write width = "{wide / INCH_M:.1f} in"; if it is the width, write it '
+            "in cm or with a decimal, and this note goes.",
+            key="screen.width",
+        )
 
 
 def _length(subject: str, what: str, value_m: float, span_m: tuple[float, float], key: str) -> Checked:
@@ -103,7 +206,7 @@ def _people(project: Project) -> Iterator[Checked]:
             where = f"{seat.key or 'seat'}.ear"
             yield _length(seat.name, f"The ear height of seat {seat.name}", ear, (0.5, 1.6), where)
     screen = project.screen
-    yield _length("screen", "The screen's width", screen.width_m, (0.3, 6.0), "screen.width")
+    yield Checked("screen", "The screen's width", screen.width_m, 0.3, 6.0, "m", "screen.width", picture=True)
     yield _length(
         "screen", "The height of the screen's centre", screen.centre[2], (0.3, 3.0), "screen.centre"
     )
@@ -177,6 +280,15 @@ def slips(value_m: float, low_m: float, high_m: float, units: LengthUnit) -> tup
     return tuple(found)
 
 
+def _of_picture(width_m: float, units: LengthUnit) -> tuple[str, ...]:
+    """Name the diagonal in inches that was typed as a width, where the number is one that pictures are sold by."""
+    typed = width_m / _SCALES["feet" if units is LengthUnit.FOOT else "metres"]
+    if not (DIAGONALS[0] <= typed <= DIAGONALS[1] and abs(typed - round(typed)) < 1e-6):
+        return ()
+    wide = tell(typed * INCH_M * WIDE_OF_DIAGONAL, units)
+    return (f"the diagonal in inches (a {typed:.0f} in picture of 16:9 is {wide} wide)",)
+
+
 def _told(check: Checked, units: LengthUnit) -> Finding:
     is_length = check.unit == "m"
     value, low, high = (
@@ -184,7 +296,9 @@ def _told(check: Checked, units: LengthUnit) -> Finding:
         for number in (check.value, check.low, check.high)
     )
     likely = slips(check.value, check.low, check.high, units) if is_length else ()
-    slip = f" That looks like {likely[0]}." if likely else ""
+    if check.picture:
+        likely = (*_of_picture(check.value, units), *likely)
+    slip = f" That looks like {' or '.join(likely[: 2 if check.picture else 1])}." if likely else ""
     return Finding(
         "survey.out-of-range",
         Severity.FIX,

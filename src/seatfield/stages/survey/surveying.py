@@ -13,6 +13,7 @@ from seatfield.stages.survey.openings import on_walls
 from seatfield.stages.survey.outline import frames, settle, unsound
 from seatfield.stages.survey.ranges import out_of_range
 from seatfield.stages.survey.result import Survey
+from seatfield.stages.survey.tracing import traced
 from seatfield.stages.survey.wording import tell
 
 
@@ -36,7 +37,7 @@ def plan(project: Project) -> Survey:
     ranges = out_of_range(project, room)
     ceiling = slopes(room)
     if outline or not room.floor:
-        return Survey(room, (), 0.0, 0.0, (), closure, False, (*stops, *ranges), ceiling)
+        return Survey(room, (), 0.0, 0.0, (), closure, False, tuple(map(traced, (*stops, *ranges))), ceiling)
     survey = Survey(
         room,
         frames(room),
@@ -49,7 +50,8 @@ def plan(project: Project) -> Survey:
         ceiling,
     )
     found = (*on_walls(survey, project.units), *in_room(project, survey), *door_clashes(project, survey))
-    return replace(survey, findings=(*stops, *ranges, *_ceiling(survey, project), *found))
+    told = (*stops, *ranges, *_ceiling(survey, project), *found)
+    return replace(survey, findings=tuple(traced(finding) for finding in told))
 
 
 def _seating(project: Project) -> tuple[Finding, ...]:

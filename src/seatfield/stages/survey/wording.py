@@ -3,7 +3,7 @@
 from math import isfinite
 
 from seatfield.model import LengthUnit
-from seatfield.units import format_length
+from seatfield.units import format_amount, format_length
 
 
 def tell(length_m: float, units: LengthUnit) -> str:
@@ -24,3 +24,23 @@ def tell(length_m: float, units: LengthUnit) -> str:
     if not isfinite(length_m) or abs(length_m) > 1e5:
         return f"{length_m:.3g} m"
     return format_length(length_m, "ft" if units is LengthUnit.FOOT else "m")
+
+
+def tell_roughly(length_m: float, units: LengthUnit, *, up: bool = False) -> str:
+    """Write a length of goods, or a rough one, in the project's units.
+
+    Parameters
+    ----------
+    length_m
+        Length [m].
+    units
+        Unit of the project.
+    up
+        True to round up, as for what must be bought.
+
+    Returns
+    -------
+    str
+        Such as ``50 m`` or ``100 ft``.
+    """
+    return format_amount(length_m, "ft" if units is LengthUnit.FOOT else "m", up=up)

@@ -9,7 +9,7 @@ from seatfield.dsp.arrays import Vector
 from seatfield.dsp.chirps import lag_s
 from seatfield.dsp.heard import Wanted
 from seatfield.dsp.inspection import choose_channel
-from seatfield.dsp.reading import Reader, Reading
+from seatfield.dsp.reading import Reader, Reading, averaged
 from seatfield.dsp.trouble import Trouble
 from seatfield.model import Finding, Severity, Sounding, SweepSettings, Take
 from seatfield.readers.microphone import Compensation
@@ -18,7 +18,7 @@ from seatfield.stages.takes.knowing import Known
 from seatfield.stages.takes.playing import stimulus_of
 from seatfield.stages.takes.result import ChannelTaken, Heard, Spot, TakeRead
 from seatfield.stages.takes.splitting import split
-from seatfield.stages.takes.telling import Pairs, is_low, reference_flight_s, taken
+from seatfield.stages.takes.telling import Pairs, Placing, is_low, reference_flight_s, taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,8 @@ def read_spot(
     takes : tuple of TakeRead
         One for each session.
     spot : Spot
-        The responses on one clock; where a run was taken twice the later take counts.
+        The responses on one clock; where a run was taken twice the later take counts, or the mean of all its sweeps
+        where noise hides the arrival in that.
     """
     readers: dict[SweepSettings, Reader] = {}
     reads = [
@@ -77,20 +78,21 @@ def read_spot(
         for session in sessions
         for sweep in sweeps_of(session)
     ]
+    reads = _averaged(reads, known, wanted)
     base = _base(reads)
     placed = [(read, *_placed(read, base, known)) for read in reads]
     takes = tuple(
         _take(session.take, [told for read, told, _ in placed if read.session is session])
         for session in sessions
     )
-    return takes, _spot(sessions[-1].take, placed)
+    return takes, _spot(sessions[-1].take, placed, anchored=_anchored(base))
 
 
 def _take(take: Take, channels: list[ChannelTaken]) -> TakeRead:
     return TakeRead(take.id, take.at, take.position, take.seat, take.state, tuple(channels))
 
 
-def _spot(last: Take, placed: list[tuple[Read, ChannelTaken, Heard | None]]) -> Spot:
+def _spot(last: Take, placed: list[tuple[Read, ChannelTaken, Heard | None]], *, anchored: bool) -> Spot:
     heard: dict[str, Heard] = {}
     dead: dict[str, None] = {}
     for read, told, one in placed:
@@ -108,6 +110,7 @@ def _spot(last: Take, placed: list[tuple[Read, ChannelTaken, Heard | None]]) -> 
         last.sweeps.reference_run,
         tuple(heard.values()),
         tuple(dead),
+        anchored,
     )
 
 
@@ -211,6 +214,36 @@ def _read(
     return replace(reading, troubles=(*sweep.troubles, *reading.troubles))
 
 
+def _averaged(reads: list[Read], known: Known, wanted: Wanted | None) -> list[Read]:
+    """Return the readings, the last of a run whose arrival was refused made the mean of all of that run's sweeps."""
+    done = list(reads)
+    for run in dict.fromkeys(read.sounding.run for read in reads):
+        places = [place for place, read in enumerate(reads) if read.sounding.run == run]
+        usable = [place for place in places if reads[place].reading.heard is not None]
+        last = usable[-1] if usable else -1
+        if len(usable) > 1 and _refused(reads[last].reading):
+            done[last] = replace(
+                reads[last], reading=_mean([reads[place] for place in usable], known, wanted)
+            )
+    return done
+
+
+def _refused(reading: Reading) -> bool:
+    return reading.heard is not None and reading.heard.refused is not None
+
+
+def _mean(reads: list[Read], known: Known, wanted: Wanted | None) -> Reading:
+    """Return the last reading with the mean response of all, as if it had been played that often."""
+    crossover_hz = known.crossover_hz if is_low(reads[-1].sounding.channel) else None
+    together = averaged(tuple(read.reading for read in reads), wanted, crossover_hz)
+    last = reads[-1].reading
+    rest = tuple(trouble for trouble in last.troubles if trouble.kind != "noisy")
+    noisy = tuple(
+        trouble for trouble in last.troubles if trouble.kind == "noisy" and together.refused is not None
+    )
+    return replace(last, heard=together, troubles=(*rest, *noisy))
+
+
 def _base(reads: list[Read]) -> Read | None:
     """Return the sweep whose clock the position shares: the reference's own where it was heard, else any."""
     heard = [read for read in reads if read.reading.heard is not None and read.reading.clock is not None]
@@ -222,6 +255,16 @@ def _base(reads: list[Read]) -> Read | None:
         and read.reading.heard.arrival.time_s is not None
     ]
     return next(reversed(own or heard), None)
+
+
+def _anchored(base: Read | None) -> bool:
+    """Whether the clock's zero is known: the loopback tells it, or the reference's own arrival."""
+    if base is None:
+        return False
+    reference = base.session.take.sweeps.reference_run
+    heard = base.reading.heard
+    own = base.sounding.run == reference and heard is not None and heard.arrival.time_s is not None
+    return not reference or own
 
 
 def _placed(read: Read, base: Read | None, known: Known) -> tuple[ChannelTaken, Heard | None]:
@@ -236,7 +279,7 @@ def _placed(read: Read, base: Read | None, known: Known) -> tuple[ChannelTaken, 
         read.sounding.channel,
         read.reading,
         known,
-        shift_s=shift_s,
+        clock=Placing(shift_s, anchored=_anchored(base)),
         compensation=pairs,
     )
 
@@ -256,8 +299,7 @@ def _shift_s(read: Read, base: Read | None, known: Known) -> float:
     lag = lag_s(base.reading.clock.chirps.first, reading.clock.chirps.first)
     to_base_s = reading.origin_s - base.reading.origin_s - lag
     first_s = base.reading.heard.arrival.time_s
-    is_reference = base.sounding.run == take.sweeps.reference_run
-    zero_s = first_s if is_reference and first_s is not None else 0.0
+    zero_s = first_s if _anchored(base) and first_s is not None else 0.0
     return to_base_s - zero_s + reference_flight_s(take, known)
 
 

@@ -76,8 +76,8 @@ class ChannelTaken:
     arrival_from
         What it is counted from: ``loopback``, or the run whose chirp every recording holds.
     distance_m
-        Acoustic distance [m]: sound's travel, with whatever delay electronics add. None where the arrival is refused or
-        the reference's place is unknown.
+        Acoustic distance [m]: sound's travel, with whatever delay electronics add. None where the arrival is refused,
+        or the reference's arrival or place is unknown.
     distance_from
         In words, what fixes its absolute value; differences between channels hold in any case.
     polarity
@@ -148,7 +148,9 @@ class Heard:
     arrival
         First sound above 200 Hz on that clock.
     low
-        True for a subwoofer.
+        True for a low-frequency channel.
+    bass_only
+        Whether nothing but bass was heard, as of a main that is silent beside its subwoofers.
     compensation
         The microphone's deviation as pairs of frequency [Hz] and level [dB], to be subtracted; empty without one.
     """
@@ -159,6 +161,7 @@ class Heard:
     arrival: Arrival
     told: ChannelTaken
     low: bool
+    bass_only: bool = False
     compensation: tuple[tuple[float, float], ...] = ()
 
 
@@ -172,6 +175,8 @@ class Spot:
         Runs whose chirps were there and whose sweep was not.
     reference
         The run that plays the chirps; empty where the loopback does, so that times are times of flight.
+    anchored
+        False where the reference's own arrival is not known, so that only differences of times mean anything.
     """
 
     position: Point3
@@ -180,6 +185,7 @@ class Spot:
     reference: str
     heard: tuple[Heard, ...]
     dead: tuple[str, ...]
+    anchored: bool = True
 
     def of(self, run: str) -> Heard | None:
         """Return the response of a run, or None."""

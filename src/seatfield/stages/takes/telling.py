@@ -1,6 +1,6 @@
 """From the engine's reading of one sweep to what is told of it."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import dist
 
 import numpy as np
@@ -29,6 +29,14 @@ MAIN_BAND_HZ, LOW_BAND_HZ = (500.0, 2000.0), (40.0, 80.0)
 Pairs = tuple[tuple[float, float], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """How a reading lies on its position's clock: what to add to its times [s], whether the clock's zero is known."""
+
+    shift_s: float
+    anchored: bool
+
+
 def is_low(channel: str) -> bool:
     """Whether a channel is a low-frequency one."""
     return channel.startswith("LFE")
@@ -45,7 +53,7 @@ def on_clock(reading: Reading, shift_s: float) -> tuple[ImpulseResponse, Arrival
 
 
 def taken(  # noqa: PLR0913
-    take: Take, run: str, channel: str, reading: Reading, known: Known, *, shift_s: float, compensation: Pairs
+    take: Take, run: str, channel: str, reading: Reading, known: Known, *, clock: Placing, compensation: Pairs
 ) -> tuple[ChannelTaken, Heard | None]:
     """Say what one reading tells, and hand on its response.
 
@@ -59,8 +67,8 @@ def taken(  # noqa: PLR0913
         What the engine read.
     known
         From the plan.
-    shift_s
-        From the reading's clock to the position's [s].
+    clock
+        From the reading's clock to the position's.
     compensation
         The microphone's deviation [Hz], [dB].
 
@@ -75,21 +83,23 @@ def taken(  # noqa: PLR0913
     if reading.heard is None:
         nothing = ChannelTaken(channel, run, snr_db=reading.snr_db, drift_ppm=drift_ppm)
         return replace(nothing, troubles=reading.troubles), None
-    response, first = on_clock(reading, shift_s)
+    response, first = on_clock(reading, clock.shift_s)
     told = _told(take, run, channel, reading, compensation)
     told = replace(told, troubles=reading.troubles, drift_ppm=drift_ppm)
-    told = _placed(told, take, first, known)
-    return told, Heard(run, channel, response, first, told, is_low(channel), compensation)
+    told = _placed(told, take, first, known, anchored=clock.anchored)
+    return told, Heard(
+        run, channel, response, first, told, is_low(channel), reading.heard.bass_only, compensation
+    )
 
 
-def _placed(told: ChannelTaken, take: Take, first: Arrival, known: Known) -> ChannelTaken:
+def _placed(told: ChannelTaken, take: Take, first: Arrival, known: Known, *, anchored: bool) -> ChannelTaken:
     reference = take.sweeps.reference_run
     place = known.places.get(reference) if reference else None
     if first.time_s is None:
         return told
     arrival_from = reference or LOOPBACK
     distance_m, distance_from = first.time_s * known.speed_of_sound_m_s, LOOPBACK
-    if reference and place is None:
+    if not anchored or (reference and place is None):
         return replace(told, arrival_ms=1e3 * first.time_s, arrival_from=arrival_from)
     if reference:
         distance_from = f"{reference} stands where the plan says"

@@ -6,7 +6,8 @@ from pydantic import ConfigDict, Field, ValidationInfo, field_validator, model_v
 
 from seatfield.model import Device, Link, LinkKind, Service, Setting
 from seatfield.store.records.kinds import MOST_TABLES, Duration, Frequency, Name, Record, Text, one_of, wanted
-from seatfield.store.records.shapes import Names, Words, exactly, several
+from seatfield.store.records.shapes import Names, exactly, several
+from seatfield.store.records.sound import Conversions, DeviceKindName, Formats, read_format
 
 ONLY = "_only"
 
@@ -28,8 +29,10 @@ class SettingRecord(Record):
         for key, formats in self.__pydantic_extra__.items():
             if key not in known:
                 raise wanted(f"name, values, {', '.join(sorted(known))}", at=(key,))
-            if not isinstance(formats, list) or not all(isinstance(item, str) for item in formats):
+            if not isinstance(formats, list):
                 raise wanted('a list of formats in quotes ["…", "…"]', at=(key,))
+            for place, item in enumerate(formats):
+                read_format(item, (key, place))
         return self
 
     def setting(self) -> Setting:
@@ -47,10 +50,12 @@ class DeviceRecord(Record):
     """A device of the signal chain."""
 
     name: Name = Field(description="what you call it")
-    kind: Text = Field(default="", description="what it is, such as player, television, console, splitter")
-    decodes: Names = Field(default=(), description="formats that it decodes")
-    passes: Names = Field(default=(), description="formats that it hands on untouched")
-    converts: Words = Field(default=(), description='formats that it turns into others { "…" = "…" }')
+    kind: DeviceKindName = Field(
+        default="", description="what it is, such as player, television, console, splitter"
+    )
+    decodes: Formats = Field(default=(), description="formats that it decodes")
+    passes: Formats = Field(default=(), description="formats that it hands on untouched")
+    converts: Conversions = Field(default=(), description='formats that it turns into others { "…" = "…" }')
     settings: Annotated[tuple[SettingRecord, ...], several(0, MOST_TABLES, "a list of settings")] = Field(
         default=(), description='its settings [ { name = "…", values = ["…", "…"] } ]'
     )
@@ -95,7 +100,7 @@ class ServiceRecord(Record):
 
     name: Name = Field(description="what you call it")
     on: Names = Field(default=(), description="names of the devices that play it")
-    offers: Names = Field(default=(), description="formats that it offers there")
+    offers: Formats = Field(default=(), description="formats that it offers there")
 
     def service(self, key: str) -> Service:
         """Translate."""

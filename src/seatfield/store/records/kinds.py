@@ -1,7 +1,6 @@
 """Kinds of values in the project file: each reads what a person wrote and returns it in SI, or says what is wanted."""
 
 import re
-from difflib import get_close_matches
 from enum import StrEnum
 from math import isfinite
 from typing import Annotated, Any, Literal, Self
@@ -10,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from seatfield.catalogue.systems import all_labels, plain_name
+from seatfield.store.records.everyday import channel_of, nearest_choice, nearest_of
 from seatfield.units import (
     ANGLE,
     DURATION,
@@ -154,6 +154,24 @@ def _length(low_m: float, high_m: float) -> PlainValidator:
 
     return PlainValidator(read, json_schema_input_type=float | str)
 
+
+class WholeInches(float):
+    """A length [m] that was written as whole inches alone, such as 55 in, as people write the diagonal of a picture."""
+
+    __slots__ = ()
+
+
+_WHOLE_INCHES = re.compile(r"""\s*\d+\s*(?:"|″|”|''|in|in\.|inch|inches)\s*""", re.IGNORECASE)
+
+
+def _read_picture_width(value: Any, info: ValidationInfo) -> float:
+    length_m = length_in(value, unit_of(info), THINNEST_M, FARTHEST_M, LENGTH_WANTED)
+    whole = isinstance(value, str) and _WHOLE_INCHES.fullmatch(value)
+    return WholeInches(length_m) if whole else length_m
+
+
+PictureWidth = Annotated[float, PlainValidator(_read_picture_width, json_schema_input_type=float | str)]
+"""A length above zero [m] that remembers whether it looks like a diagonal."""
 
 Position = Annotated[float, _length(-FARTHEST_M, FARTHEST_M)]
 """A coordinate or an offset [m], of either sign."""
@@ -329,7 +347,7 @@ def one_of(kinds: type[StrEnum] | tuple[str, ...], published: tuple[str, ...] = 
     def read(value: Any) -> StrEnum | str:
         if isinstance(value, str) and value in words:
             return words[value]
-        close = nearest_of(value, tuple(words)) if isinstance(value, str) else ""
+        close = nearest_choice(value, tuple(words)) if isinstance(value, str) else ""
         raise wanted(f"one of {', '.join(quoted(word) for word in words)}", close)
 
     return PlainValidator(read, json_schema_input_type=Literal[published or tuple(words)])
@@ -338,26 +356,6 @@ def one_of(kinds: type[StrEnum] | tuple[str, ...], published: tuple[str, ...] = 
 def quoted(word: str) -> str:
     """Return a word in the quotation marks that the file needs."""
     return f'"{word}"'
-
-
-def nearest_of(word: str, known: tuple[str, ...]) -> str:
-    """Return the known word closest to one that is not known; empty where none is close.
-
-    Parameters
-    ----------
-    word : str
-        What was found.
-    known : tuple of str
-        What is known.
-
-    Returns
-    -------
-    str
-        One of `known`, or empty.
-    """
-    lowered = {item.lower(): item for item in reversed(known)}
-    close = get_close_matches(word[:LONGEST_TEXT].lower(), lowered, n=1, cutoff=0.6)
-    return lowered[close[0]] if close else ""
 
 
 def _read_channel(value: Any) -> str:
@@ -373,6 +371,8 @@ def _nearest_label(label: str) -> str:
     for known in labels:
         if label.lower() in (plain_name(known), known.lower()):
             return known
+    if meant := channel_of(label):
+        return meant
     if match := re.fullmatch(r"([A-Z]+)([+-])(\d{1,3})", label.upper()):
         layer, side, azimuth = match.groups()
         near = [known for known in labels if known.startswith(layer + side) and known[-3:].isdecimal()]

@@ -57,11 +57,12 @@ from seatfield.store.records.shapes import (
     Levels,
     Names,
     Triple,
-    Words,
     exactly,
     several,
     tables,
 )
+from seatfield.store.records.sound import Formats, Shown
+from seatfield.units import LengthUnitName, format_amount
 
 MOST_CHANNELS = 64
 
@@ -138,8 +139,8 @@ class AmplifierRecord(Record):
         Field(default=(), description="groups of uses that shut each other out")
     )
     settings: SettingsRecord = Field(default=SettingsRecord(), description="what its menus allow")
-    shows: Words = Field(default=(), description="what its display says for a format")
-    decodes: Names = Field(default=(), description="formats that it decodes")
+    shows: Shown = Field(default=(), description="what its display says for a format")
+    decodes: Formats = Field(default=(), description="formats that it decodes")
     terminal: Annotated[tuple[TerminalRecord, ...], tables("amplifier.terminal")] = Field(
         default=(), description="its loudspeaker terminals, as [[amplifier.terminal]]"
     )
@@ -352,10 +353,12 @@ class StockRecord(Record):
         """Conductors in one cable."""
         return self.cores or self.conductor.cores or 2
 
-    @property
-    def own_kind(self) -> str:
-        """What it is called where it has no name of its own."""
-        return f"{self.conductor} × {self.core_count}"
+    def own_kind(self, unit: LengthUnitName) -> str:
+        """Return what it is called where it has no name of its own: size, cores, and how long it is."""
+        long = "by the foot" if unit == "ft" else "by the metre"
+        if self.length:
+            long = format_amount(self.length, unit)
+        return f"{self.conductor}, {self.core_count} {'core' if self.core_count == 1 else 'cores'}, {long}"
 
     def stock(self, name: str, key: str) -> Stock:
         """Translate, under a name that is its own or was derived."""

@@ -34,6 +34,7 @@ from seatfield.store.records.room import (
     names_apart,
 )
 from seatfield.store.records.shapes import exactly, tables
+from seatfield.units import LengthUnitName
 
 FORMAT = 1
 """Number of the file's format that this door reads and writes."""
@@ -174,15 +175,18 @@ class ProjectRecord(Record):
                 record.loudspeaker(f"loudspeaker[{n}]") for n, record in enumerate(self.loudspeaker)
             ),
             subwoofers=tuple(record.subwoofer(f"subwoofer[{n}]") for n, record in enumerate(self.subwoofer)),
-            cable=self.cable.wishes(
-                names_apart((s.id for s in self.cable.stock), (s.own_kind for s in self.cable.stock))
-            ),
+            cable=self.cable.wishes(self._stock_names()),
             costs=self.costs.costs(),
             devices=tuple(record.device(f"device[{n}]") for n, record in enumerate(self.device)),
             links=tuple(record.link(f"link[{n}]") for n, record in enumerate(self.link)),
             services=tuple(record.service(f"service[{n}]") for n, record in enumerate(self.service)),
             underlay=None if self.underlay is None else self.underlay.underlay(),
         )
+
+    def _stock_names(self) -> tuple[str, ...]:
+        unit: LengthUnitName = "ft" if self.units is LengthUnit.FOOT else "m"
+        stock = self.cable.stock
+        return names_apart((s.id for s in stock), (s.own_kind(unit) for s in stock), "{}, no. {}")
 
     def _walls(self) -> tuple[Wall, ...]:
         finish = self.room.finishes.walls

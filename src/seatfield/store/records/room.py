@@ -35,15 +35,17 @@ from seatfield.store.records.kinds import (
     Flag,
     Height,
     Name,
+    PictureWidth,
     Position,
     Record,
     Size,
     Temperature,
     Text,
-    count,
+    WholeInches,
     one_of,
     wanted,
 )
+from seatfield.store.records.numbering import CornerNumber, WallNumber
 from seatfield.store.records.shapes import (
     Clear,
     Corners,
@@ -63,15 +65,13 @@ from seatfield.store.records.shapes import (
 NOT_GIVEN = Finish("not given", (), ())
 """The finish of a surface that the file says nothing about; what needs absorption says so in a finding."""
 
-WallNumber = Annotated[int, count(0, MOST_CORNERS - 1)]
-
 
 class DiagonalRecord(Record):
     """A tape reading from corner to corner."""
 
-    between: Annotated[tuple[WallNumber, WallNumber], exactly(2, "two corners' numbers [0, 2]")] = Field(
-        description="the two corners, counted from 0"
-    )
+    between: Annotated[
+        tuple[CornerNumber, CornerNumber], exactly(2, 'two corners, such as [0, 2] or ["A", "C"]')
+    ] = Field(description='the two corners: numbers from 0, or letters ["A", "C"] as on the sheets')
     length: Size = Field(description="the tape's reading")
 
     def diagonal(self) -> Diagonal:
@@ -139,7 +139,9 @@ class RoomRecord(Record):
 class WallRecord(Record):
     """What is known of one wall beyond the room's finishes."""
 
-    number: WallNumber = Field(description="the wall's number: that of its first corner, counted from 0")
+    number: WallNumber = Field(
+        description='the wall: number of its first corner, counted from 0, or its corners\' letters "A-B"'
+    )
     finish: FinishValue | None = Field(default=None, description="its finish, where it differs")
     build: Annotated[WallBuild, one_of(WallBuild)] | None = Field(
         default=None, description="what it is made of"
@@ -164,7 +166,7 @@ class OpeningRecord(Record):
 
     kind: Annotated[OpeningKind, one_of(OpeningKind)] = Field(description="door, window or archway")
     id: Name | None = Field(default=None, description="a name of its own, where one is wanted")
-    wall: WallNumber = Field(description="number of its wall")
+    wall: WallNumber = Field(description='its wall: its number from 0, or "A-B"')
     start: Position = Field(description="where it starts, from the wall's first corner")
     width: Size = Field(description="its clear width")
     sill: Height = Field(default=0.0, description="height of its lower edge")
@@ -191,7 +193,10 @@ class FurnitureRecord(Record):
     """Anything with an outline and a height."""
 
     name: Name | None = Field(default=None, description="what you call it")
-    kind: Name = Field(default="furniture", description="what it is, such as sofa, table, cabinet, bed")
+    kind: Name = Field(
+        default="furniture",
+        description="what it is: people sit on a sofa, chair, bench or bed; a table, shelf or media bench carries kit",
+    )
     outline: Corners = Field(description="its outline on the floor")
     base: Height = Field(default=0.0, description="height of its underside")
     height: Size = Field(description="height of its top above its underside")
@@ -226,7 +231,9 @@ class _Stretched(Record):
     """Something on a wall or with an outline."""
 
     outline: Corners | None = Field(default=None, description="its outline in plan")
-    wall: WallNumber | None = Field(default=None, description="instead of an outline: number of its wall")
+    wall: WallNumber | None = Field(
+        default=None, description='instead of an outline: its wall, by number or as "A-B"'
+    )
     from_: Position | None = Field(
         default=None, alias="from", description="where it starts, from the wall's first corner"
     )
@@ -257,7 +264,7 @@ class CoverRecord(_Stretched):
 class SocketRecord(Record):
     """A mains socket."""
 
-    wall: WallNumber = Field(description="number of its wall")
+    wall: WallNumber = Field(description='its wall: its number from 0, or "A-B"')
     at: Position = Field(description="its place from the wall's first corner")
     circuit: Text = Field(default="", description="name of its circuit")
 
@@ -269,7 +276,7 @@ class SocketRecord(Record):
 class RadiatorRecord(Record):
     """A radiator."""
 
-    wall: WallNumber = Field(description="number of its wall")
+    wall: WallNumber = Field(description='its wall: its number from 0, or "A-B"')
     from_: Position = Field(alias="from", description="where it starts, from the wall's first corner")
     to: Position = Field(description="where it ends, from the wall's first corner")
 
@@ -332,7 +339,7 @@ class ScreenRecord(Record):
     """The picture."""
 
     centre: Triple = Field(description="centre of the picture [x, y, z]")
-    width: Size = Field(description="width of the picture")
+    width: PictureWidth = Field(description="width of the picture itself, not its diagonal")
     height: Size | None = Field(
         default=None, description="height of the picture; where it is left out, 9/16 of the width"
     )
@@ -342,7 +349,8 @@ class ScreenRecord(Record):
 
     def screen(self) -> Screen:
         """Translate."""
-        return Screen(self.centre, self.width, self.height or self.width * 9 / 16)
+        height = self.height or self.width * 9 / 16
+        return Screen(self.centre, float(self.width), height, isinstance(self.width, WholeInches))
 
 
 class AreaRecord(Record):
@@ -378,7 +386,9 @@ class LimitsRecord(Record):
         return Limits(self.holes, self.pets, self.children, areas, self.walkways, self.mains_cables)
 
 
-def names_apart(wished: Iterable[str | None], kinds: Iterable[str]) -> tuple[str, ...]:
+def names_apart(
+    wished: Iterable[str | None], kinds: Iterable[str], counted: str = "{} {}"
+) -> tuple[str, ...]:
     """Give each thing a name of its own: its own name, or its kind, counted where it is not the only one.
 
     Parameters
@@ -387,6 +397,8 @@ def names_apart(wished: Iterable[str | None], kinds: Iterable[str]) -> tuple[str
         Names in the file.
     kinds : iterable of str
         What each thing is.
+    counted : str
+        How a kind and its number are written.
 
     Returns
     -------
@@ -399,9 +411,9 @@ def names_apart(wished: Iterable[str | None], kinds: Iterable[str]) -> tuple[str
     for own, kind in zip(wished, kinds, strict=True):
         alone = kinds.count(kind) == 1 and kind not in taken
         number = 1
-        while not own and not alone and f"{kind} {number}" in taken:
+        while not own and not alone and counted.format(kind, number) in taken:
             number += 1
-        name = own or (kind if alone else f"{kind} {number}")
+        name = own or (kind if alone else counted.format(kind, number))
         taken.add(name)
         names.append(name)
     return tuple(names)

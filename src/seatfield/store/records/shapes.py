@@ -4,10 +4,10 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, PlainValidator, ValidationInfo
+from pydantic import AfterValidator, BeforeValidator, PlainValidator, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
-from seatfield.catalogue.absorption import OCTAVE_BANDS_HZ, nearest_surface, surface
+from seatfield.catalogue.absorption import OCTAVE_BANDS_HZ, SURFACES, nearest_surface, surface
 from seatfield.model import Finish, Outline, Point3
 from seatfield.store.records.kinds import (
     FARTHEST_M,
@@ -50,10 +50,34 @@ def exactly(length: int, what: str) -> BeforeValidator:
 
     def check(value: Any) -> Any:
         if not isinstance(value, list) or len(value) != length:
-            raise wanted(what)
+            raise wanted(f"{what}{_comma_slip(value, length)}")
         return tuple(value)
 
     return BeforeValidator(check)
+
+
+def _comma_slip(value: Any, length: int) -> str:
+    """Name the decimal comma that made a list too long; empty where it explains nothing."""
+    if not isinstance(value, list) or not length < len(value) <= 2 * length:
+        return ""
+    if any(isinstance(item, bool) or not isinstance(item, int | float) for item in value):
+        return ""
+    rest, meant, spare = list(value), [], len(value) - length
+    while rest:
+        first = rest.pop(0)
+        whole = isinstance(first, int) and rest and isinstance(rest[0], int) and 0 <= rest[0] < 1000
+        if spare and whole:
+            meant.append(f"{first}.{rest.pop(0)}")
+            spare -= 1
+        else:
+            meant.append(f"{first:g}")
+    if spare:
+        return ""
+    comma = next(text for text in meant if "." in text).replace(".", ",")
+    return (
+        f"; inside brackets a comma parts numbers, so if {comma} is a decimal comma write a point: "
+        f"[{', '.join(meant)}]"
+    )
 
 
 def several(low: int, high: int, what: str) -> BeforeValidator:
@@ -219,7 +243,10 @@ def _read_finish(value: Any) -> Finish:
     if isinstance(value, str):
         known = surface(value)
         if known is None:
-            what = "a finish of the built-in table, or its absorption in octave bands { 125 = 0.1, 250 = 0.1, … }"
+            what = (
+                "a finish of the built-in table, which docs/project-file.md lists, "
+                "or its absorption in octave bands { 125 = 0.1, 250 = 0.1, … }"
+            )
             raise wanted(what, nearest_surface(value))
         return Finish(known.name, OCTAVE_BANDS_HZ, known.absorption)
     what = "a finish's name, or its absorption in octave bands such as { 125 = 0.1, 250 = 0.1 }"
@@ -227,7 +254,18 @@ def _read_finish(value: Any) -> Finish:
     return Finish("own bands", tuple(freq for freq, _ in bands), tuple(alpha for _, alpha in bands))
 
 
-FinishValue = Annotated[Finish, PlainValidator(_read_finish, json_schema_input_type=str | dict[str, float])]
+FinishValue = Annotated[
+    Finish,
+    PlainValidator(_read_finish, json_schema_input_type=str | dict[str, float]),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string", "examples": [entry.name for entry in SURFACES]},
+                {"type": "object", "additionalProperties": {"type": "number"}},
+            ]
+        }
+    ),
+]
 
 
 def _read_levels(value: Any) -> tuple[tuple[float, float], ...]:

@@ -18,6 +18,18 @@ CEILING_DROP_M = 0.30
 NEAREST_HEAD_M = 0.5
 """Nobody sits nearer to a loudspeaker: common practice, no source [m]."""
 
+IN_FRONT_M = 0.22
+"""What lies further ahead of a head than this stands before the seat and not beside it [m]."""
+
+BEFORE_HEAD_M = 1.0
+"""No stand in front of a seat is nearer to its head, in plan: common practice, no source [m]."""
+
+HIGH_M, HIGH_STAND_M, AGAINST_WALL_M = 0.25, 1.2, 0.15
+"""A stand that much over the head keeps so far from it in plan, unless its box is so near to a wall [m]."""
+
+AT_SCREEN_M = 0.8
+"""A stand so near to the screen belongs to the picture and not to the floor before it [m]."""
+
 PASSAGE_M = 0.6
 RADIATOR_M = 0.25
 WALKWAY_M = 0.3
@@ -30,16 +42,22 @@ _NOT_CARRIERS = ("plant", "lamp", "stove", "heater", "fire", "tree", "aquarium",
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """The size of a loudspeaker: width, depth and height [m]."""
+    """The size of a loudspeaker: width, depth and height, and what it keeps from a door's clear opening [m]."""
 
     width_m: float = 0.20
     depth_m: float = 0.22
     height_m: float = 0.30
+    door_clear_m: float = 0.10
 
     @property
     def radius_m(self) -> float:
         """Free floor that it needs round its centre [m]."""
         return max(self.width_m, self.depth_m) / 2
+
+    @property
+    def headroom_m(self) -> float:
+        """Ceiling over its acoustic centre, with 2 cm to spare [m]."""
+        return self.height_m / 2 + 0.02
 
     @property
     def off_wall_m(self) -> float:

@@ -7,11 +7,14 @@ has no merit at all. The weights are common practice, no source; they are meant 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from math import inf
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from seatfield.catalogue.systems import Channel, SoundSystem, Window
 from seatfield.geometry.batch import (
+    EDGE_M,
     Floats,
     blocked_by_ball,
     blocked_by_block,
@@ -23,11 +26,15 @@ from seatfield.model import Mount, Point3, WallBuild
 from seatfield.stages.layout.placing.bounces import bounce_directions, squared_distance
 from seatfield.stages.layout.placing.carriers import Box
 from seatfield.stages.layout.placing.ground import Ground
-from seatfield.stages.layout.windows import widened
+from seatfield.stages.layout.windows import mirrored_label, widened
 from seatfield.stages.survey import top_m
 
+Indices = NDArray[np.signedinteger[Any]]
 COMMON = "common practice, no source"
 HEAD_RADIUS_M = 0.12
+NEAR_SURFACE_M = 0.5 - EDGE_M
+"""A surface nearer than half a metre lifts the bass; what is just there does not count [m]."""
+
 SEPARATION_M = 0.25
 """Two loudspeakers stand at least so far apart, centre to centre [m]."""
 
@@ -45,6 +52,8 @@ class Weights:
         For lying outside the window at all, and per degree: the first outweighs everything below.
     off_nominal_deg
         Per degree from the nominal direction.
+    centre_aside_deg
+        Per degree of azimuth that the centre lies beside the picture: under or over it is where it belongs.
     unsure_deg
         Per degree by which the tape's tolerance reaches over the window's edge.
     near_m
@@ -76,6 +85,7 @@ class Weights:
     outside: float = 100.0
     outside_deg: float = 2.0
     off_nominal_deg: float = 0.2
+    centre_aside_deg: float = 5.0
     unsure_deg: float = 0.5
     near_m: float = 10.0
     shadow: float = 10.0
@@ -208,8 +218,8 @@ def place_costs(ground: Ground, points: Floats, mount: Mount, box: Box) -> dict[
         if ground.project.limits.children or ground.project.limits.pets:
             costs["children or pets"] = np.full(len(points), WEIGHTS.children)
     if mount is Mount.WALL:
-        costs["wall"] = _wall_costs(ground, to_walls, along)
-        costs["bracket"] = WEIGHTS.unnatural_m * np.abs(to_walls.min(axis=0) - box.off_wall_m)
+        costs["wall"] = _wall_costs(ground, carrying_wall(to_walls, box), along)
+        costs["bracket"] = WEIGHTS.unnatural_m * np.abs(to_walls - box.off_wall_m).min(axis=0)
     if mount is Mount.CEILING:
         drop = ground.ceiling(points[:, :2]) - points[:, 2]
         costs["bracket"] = WEIGHTS.unnatural_m * np.abs(drop - CEILING_CLEAR_M)
@@ -239,10 +249,10 @@ def cable_metres(ground: Ground, points: Floats, to_walls: Floats, along: Floats
     before = np.concatenate(([0.0], np.cumsum(lengths)[:-1]))
     start = next((amp.at for amp in ground.project.amplifiers if amp.at), ground.project.screen.centre)
     source_to, source_along = edge_distances(ground.floor, np.array([start[:2]]))
-    nearest = to_walls.argmin(axis=0)
+    nearest = to_walls.round(6).argmin(axis=0)
     columns = np.arange(len(points))
     here = before[nearest] + along[nearest, columns]
-    closest = int(source_to[:, 0].argmin())
+    closest = int(source_to[:, 0].round(6).argmin())
     there = before[closest] + source_along[closest, 0]
     way = np.abs(here - there)
     round_ = np.minimum(way, lengths.sum() - way) + source_to.min()
@@ -250,8 +260,8 @@ def cable_metres(ground: Ground, points: Floats, to_walls: Floats, along: Floats
 
 
 def _surfaces_near(ground: Ground, points: Floats, to_walls: Floats) -> Floats:
-    near = (to_walls < 0.5).sum(axis=0) + (points[:, 2] < 0.5)
-    return np.asarray(near + (ground.ceiling(points[:, :2]) - points[:, 2] < 0.5), float)
+    near = (to_walls < NEAR_SURFACE_M).sum(axis=0) + (points[:, 2] < NEAR_SURFACE_M)
+    return np.asarray(near + (ground.ceiling(points[:, :2]) - points[:, 2] < NEAR_SURFACE_M), float)
 
 
 def _to_something(ground: Ground, points: Floats, to_walls: Floats) -> Floats:
@@ -267,22 +277,39 @@ def _before_window(ground: Ground, to_walls: Floats, along: Floats) -> Floats:
     for opening in ground.survey.room.openings:
         if opening.kind == "window" and 0 <= opening.wall < len(to_walls):
             reach = along[opening.wall]
-            beside = (reach > opening.start_m) & (reach < opening.start_m + opening.width_m)
-            hidden[beside & (to_walls[opening.wall] < 0.5)] = 1.0
+            beside = (reach > opening.start_m + EDGE_M) & (reach < opening.start_m + opening.width_m - EDGE_M)
+            hidden[beside & (to_walls[opening.wall] < NEAR_SURFACE_M)] = 1.0
     return hidden
 
 
-def _wall_costs(ground: Ground, to_walls: Floats, along: Floats) -> Floats:
-    cost = np.zeros(to_walls.shape[1])
-    nearest = to_walls.argmin(axis=0)
+def carrying_wall(to_walls: Floats, box: Box) -> Indices:
+    """Return the wall that each place hangs on: the one whose distance is most natural for the box.
+
+    Parameters
+    ----------
+    to_walls
+        Distances to every wall, shape (walls, n) [m].
+    box
+        The loudspeaker's size.
+
+    Returns
+    -------
+    ndarray
+        Numbers of walls, shape (n,); the lower of equals.
+    """
+    return np.asarray(np.abs(to_walls - box.off_wall_m).round(6).argmin(axis=0))
+
+
+def _wall_costs(ground: Ground, carrying: Indices, along: Floats) -> Floats:
+    cost = np.zeros(len(carrying))
     for number, frame in enumerate(ground.survey.walls):
-        here, wall = nearest == number, frame.wall
+        here, wall = carrying == number, frame.wall
         if not here.any():
             continue
         reach = along[number, here]
         extra = np.zeros(len(reach))
         for low, high in wall.services:
-            extra = np.maximum(extra, WEIGHTS.services * ((reach > low) & (reach < high)))
+            extra = np.maximum(extra, WEIGHTS.services * ((reach > low + EDGE_M) & (reach < high - EDGE_M)))
         if wall.build is WallBuild.PANEL:
             extra = extra + WEIGHTS.panel
         if wall.build is WallBuild.STUD and wall.stud_spacing_m:
@@ -329,8 +356,15 @@ def window_costs(ground: Ground, channel: Channel, heard: Directions) -> dict[st
     return {
         "outside its window": np.where(out, WEIGHTS.outside + WEIGHTS.outside_deg * outside, 0.0),
         "off the nominal direction": WEIGHTS.off_nominal_deg * off,
+        "beside the picture": _aside(channel, heard),
         "unsure by tape": WEIGHTS.unsure_deg * unsure,
     }
+
+
+def _aside(channel: Channel, heard: Directions) -> Floats:
+    """Return what it costs the centre to be beside the picture; nothing for other channels."""
+    weight = WEIGHTS.centre_aside_deg if channel.label == "M+000" else 0.0
+    return weight * np.abs(heard.azimuth_deg)
 
 
 def window_bound(ground: Ground, channel: Channel, heard: Directions) -> Floats:
@@ -374,6 +408,7 @@ def window_bound(ground: Ground, channel: Channel, heard: Directions) -> Floats:
     off = np.maximum(np.degrees(np.arccos(np.clip(cosine, -1, 1))) - 1e-4, 0)
     beyond = (turn > 1e-6) | (lift > 1e-6)
     cost = WEIGHTS.outside * beyond + WEIGHTS.outside_deg * outside + WEIGHTS.off_nominal_deg * off
+    cost = cost + _aside(channel, heard)
     within = np.flatnonzero((turn < -1e-6) & (lift < -1e-6))
     some = Directions(heard.azimuth_deg[within], heard.elevation_deg[within], heard.distance_m[within])
     cost[within] += WEIGHTS.unsure_deg * _unsure(ground, some, azimuths, elevations)
@@ -509,8 +544,6 @@ def merit(
 
 
 def _all_pairs(heard: Mapping[str, Directions], spots: Mapping[str, Spot]) -> Iterable[Cost]:
-    from seatfield.stages.layout.symmetry import mirrored_label
-
     for label, left in heard.items():
         right = mirrored_label(label)
         if "+" in label and right != label and right in heard:

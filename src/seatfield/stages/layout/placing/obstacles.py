@@ -8,11 +8,14 @@ from math import dist, inf
 import numpy as np
 
 from seatfield.geometry.batch import (
+    EDGE_M,
     Floats,
     Mask,
     boundary_distance_many,
     corners_of,
+    covers_many,
     crossed_many,
+    edge_distances,
     encloses_many,
     segment_distance_many,
     within_many,
@@ -21,10 +24,16 @@ from seatfield.geometry.polygon import Outline
 from seatfield.model import CeilingThing, Furniture, Holes, Mount, Opening, OpeningKind, Point, Project, Seat
 from seatfield.stages.layout.placing.bounces import absorbs, bounce_directions, ceiling_over, squared_distance
 from seatfield.stages.layout.placing.carriers import (
+    AGAINST_WALL_M,
+    AT_SCREEN_M,
+    BEFORE_HEAD_M,
     BOUNCE_HEIGHT_M,
     BRACKET_M,
     CEILING_DROP_M,
     FLAT_M,
+    HIGH_M,
+    HIGH_STAND_M,
+    IN_FRONT_M,
     LOWEST_ON_WALL_M,
     NEAREST_HEAD_M,
     PASSAGE_M,
@@ -98,11 +107,12 @@ def obstacles_of(project: Project, survey: Survey, frame: Frame, slopes: Floats)
     Obstacle
         First what nothing lifts, then limits, seats, furniture, and what is fixed to walls and ceiling.
     """
-    yield Obstacle("the room's walls", "", inf, _outside(survey.room.floor, frame[0]))
+    yield Obstacle("the room's walls", "", inf, _outside(survey, frame[0]))
     yield Obstacle("the ceiling", "", inf, _over(slopes))
     yield Obstacle("the reach of its mount", "", inf, _reach(survey))
     picture = "Hang the picture higher or lower, or use one that lets sound through"
-    yield Obstacle("the picture", picture, 2.5, _picture(project, frame))
+    yield Obstacle("the picture", picture, 2.5, hides_picture(project, frame))
+    yield Obstacle("the floor before the seats", "", inf, _before_seats(project, survey.room.floor, frame))
     yield Obstacle("a ceiling that throws no sound back", "", inf, _no_bounce(survey, frame[0], slopes))
     yield from _limits(project)
     yield from _furnishings(survey)
@@ -147,20 +157,62 @@ def _fixtures(survey: Survey, slopes: Floats) -> Iterator[Obstacle]:
             yield Obstacle(thing.name, f"Move {thing.name}", 4.0, _hanging(thing, slopes))
 
 
-def _outside(floor: Outline, head: Floats) -> Hit:
+def _outside(survey: Survey, head: Floats) -> Hit:
+    floor = survey.room.floor
     edges = corners_of(floor)
+    inward = np.array([wall.inward for wall in survey.walls])
 
     def hit(points: Floats, mount: Mount, box: Box) -> Mask:
         plan = points[:, :2]
-        away = boundary_distance_many(floor, plan)
-        out = ~encloses_many(floor, plan) & (away > 1e-6)
-        if mount in (Mount.STAND, Mount.UPWARD):
+        to_walls, _ = edge_distances(floor, plan)
+        away = to_walls.min(axis=0)
+        out = ~encloses_many(floor, plan) & (away > EDGE_M)
+        if mount in (Mount.STAND, Mount.UPWARD, Mount.CEILING):
             out |= away < box.radius_m - 1e-6
+        if mount in (Mount.STAND, Mount.UPWARD, Mount.SHELF):
+            out |= _sticks_into_wall(to_walls, inward, plan - head[:2], box)
         if mount is Mount.WALL:
             out |= away < box.width_m / 2 - 1e-6
         # Drawn in a little, so that a place on a wall is not cut off by that wall itself.
         nearly = head[:2] + (plan - head[:2]) * (1 - 1e-6)
-        return out | crossed_many(head[:2], nearly, edges)
+        return np.asarray(out | crossed_many(head[:2], nearly, edges))
+
+    return hit
+
+
+def _sticks_into_wall(to_walls: Floats, inward: Floats, gaps: Floats, box: Box) -> Mask:
+    """Tell which boxes, their fronts turned to the seat, reach into the wall behind or beside them."""
+    away = gaps / np.maximum(np.hypot(*gaps.T), 1e-9)[:, None]
+    backs_onto = -(inward @ away.T) > 0.5 + 1e-6
+    return np.asarray((to_walls < np.where(backs_onto, box.depth_m, box.width_m / 2) - 1e-6).any(axis=0))
+
+
+def _before_seats(project: Project, floor: Outline, frame: Frame) -> Hit:
+    """Return the test whether a stand is close in front of a head, over it in the open, or before the screen."""
+    head, ahead, left = frame
+    heads = np.array([seat.head[:2] for seat in project.seats])
+    far = float((np.array(project.screen.centre[:2]) - head[:2]) @ ahead)
+    aside = np.abs((heads - head[:2]) @ left).max()
+    nearest = min(BEFORE_HEAD_M, far / 2)
+
+    def hit(points: Floats, mount: Mount, box: Box) -> Mask:
+        close = _none(points)
+        if mount not in (Mount.STAND, Mount.UPWARD):
+            return close
+        plan = points[:, :2] - head[:2]
+        depth, across = plan @ ahead, np.abs(plan @ left)
+        for one in heads - head[:2]:
+            gaps = plan - one
+            close |= (gaps @ ahead > IN_FRONT_M) & ((gaps**2).sum(axis=1) < (nearest - 1e-6) ** 2)
+        if mount is Mount.STAND:
+            over = (points[:, 2] > head[2] + HIGH_M) & ((plan**2).sum(axis=1) < (HIGH_STAND_M - 1e-6) ** 2)
+            some = np.flatnonzero(over)
+            away = boundary_distance_many(floor, points[some, :2])
+            close[some] |= away > box.depth_m + AGAINST_WALL_M + 1e-6
+        share = np.clip(depth / max(far, 1e-6), 0, 1)
+        wide = aside + (project.screen.width_m / 2 - aside) * share
+        between = (depth > IN_FRONT_M) & (depth < far - AT_SCREEN_M - 1e-6) & (across < wide - 1e-6)
+        return np.asarray(close | between)
 
     return hit
 
@@ -171,7 +223,7 @@ def _over(slopes: Floats) -> Hit:
         if mount is Mount.CEILING:
             over = points[:, 2] > ceiling + 1e-6
             return np.asarray(over | (points[:, 2] < ceiling - CEILING_DROP_M - 1e-6))
-        return np.asarray(points[:, 2] > ceiling - min(0.1, box.height_m / 2) + 1e-6)
+        return np.asarray(points[:, 2] > ceiling - box.headroom_m + 1e-6)
 
     return hit
 
@@ -184,11 +236,10 @@ def _reach(survey: Survey) -> Hit:
         held = _none(points)
         for piece in tops:
             rise = points[:, 2] - top_m(piece)
-            held |= (rise > 0.02) & (rise < 0.6) & encloses_many(piece.outline, points[:, :2])
+            held |= (rise > 0.02) & (rise < 0.6) & covers_many(piece.outline, points[:, :2])
         return held
 
     def hit(points: Floats, mount: Mount, box: Box) -> Mask:
-        del box
         height = points[:, 2]
         on_stand = (height >= STAND_M[0] - 1e-6) & (height <= STAND_M[1] + 1e-6)
         if mount is Mount.STAND:
@@ -199,13 +250,15 @@ def _reach(survey: Survey) -> Hit:
             return ~(on_stand | on_furniture(points))
         if mount is Mount.WALL:
             away = boundary_distance_many(floor, points[:, :2])
-            return (height < LOWEST_ON_WALL_M - 1e-6) | (away > BRACKET_M + 1e-6)
+            lowest = max(LOWEST_ON_WALL_M, box.height_m / 2)
+            return (height < lowest - 1e-6) | (away > BRACKET_M + 1e-6)
         return _none(points)
 
     return hit
 
 
-def _picture(project: Project, frame: Frame) -> Hit:
+def hides_picture(project: Project, frame: Frame) -> Hit:
+    """Return the test whether a loudspeaker hides part of the picture from the main seat."""
     head, ahead, left = frame
     screen = project.screen
     away = dist(screen.centre[:2], (float(head[0]), float(head[1])))
@@ -272,6 +325,8 @@ def _inside_furniture(piece: Furniture) -> Hit:
             meets = height > base - box.height_m / 2
             if mount is Mount.UPWARD and carries(piece):
                 meets &= height < top + 0.02
+        elif mount is Mount.WALL:
+            meets = (height > base - box.height_m / 2 + 1e-6) & (height < top + box.height_m / 2 - 1e-6)
         else:
             meets = (height > base - 0.05) & (height < top + 0.02)
         if not meets.any():
@@ -287,7 +342,7 @@ def _swing(door: Opening, area: Outline) -> Hit:
         low = points[:, 2] < door.sill_m + door.height_m + box.height_m / 2
         if mount is Mount.CEILING or not low.any():
             return _none(points)
-        return np.asarray(low & within_many(area, points[:, :2], box.radius_m))
+        return np.asarray(low & within_many(area, points[:, :2], box.radius_m + box.door_clear_m))
 
     return hit
 
@@ -318,21 +373,25 @@ def _way(area: Outline, opening: Opening) -> Hit:
         if mount is Mount.CEILING:
             return _none(points)
         low = points[:, 2] < opening.sill_m + opening.height_m
-        return low & within_many(area, points[:, :2], box.radius_m if mount is not Mount.WALL else 0.0)
+        margin = 0.0 if mount is Mount.WALL else box.radius_m + box.door_clear_m
+        return low & within_many(area, points[:, :2], margin)
 
     return hit
 
 
 def _gap(wall: WallFrame, span: tuple[float, float], opening: Opening) -> Hit:
     start, along, inward = np.array(wall.start), np.array(wall.along), np.array(wall.inward)
+    passage = opening.kind is not OpeningKind.WINDOW or opening.sill_m < 0.1
 
     def hit(points: Floats, mount: Mount, box: Box) -> Mask:
         if mount is not Mount.WALL:
             return _none(points)
         gaps = points[:, :2] - start
         reach, off = gaps @ along, gaps @ inward
-        beside = (reach > span[0] - box.width_m / 2 + 1e-6) & (reach < span[1] + box.width_m / 2 - 1e-6)
-        low, high = opening.sill_m - box.height_m / 2, opening.sill_m + opening.height_m + box.height_m / 2
+        clear = box.door_clear_m if passage else 0.0
+        wide, tall = box.width_m / 2 + clear, box.height_m / 2 + clear
+        beside = (reach > span[0] - wide + 1e-6) & (reach < span[1] + wide - 1e-6)
+        low, high = opening.sill_m - tall, opening.sill_m + opening.height_m + tall
         over = (points[:, 2] > low + 1e-6) & (points[:, 2] < high - 1e-6)
         return np.asarray(beside & over & (off > -1e-6) & (off < BRACKET_M + 1e-6))
 
@@ -372,7 +431,7 @@ def _no_bounce(survey: Survey, head: Floats, slopes: Floats) -> Hit:
         _, bounces, which = bounce_directions(points, head, slopes)
         plan = bounces[:, :2]
         low, high = BOUNCE_HEIGHT_M
-        bad = (which < 0) | ~encloses_many(room.floor, plan) | (bounces[:, 2] < low) | (bounces[:, 2] > high)
+        bad = (which < 0) | ~covers_many(room.floor, plan) | (bounces[:, 2] < low) | (bounces[:, 2] > high)
         for thing in room.ceiling_things:
             if len(thing.outline) > 2:
                 bad |= within_many(thing.outline, plan, 0.15)

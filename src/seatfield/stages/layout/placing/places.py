@@ -10,12 +10,11 @@ from seatfield.geometry.polygon import boundary_distance
 from seatfield.model import Loudspeaker, Mount, Point3, Project
 from seatfield.stages.layout.placing.carriers import Box, box_of, mounts_for
 from seatfield.stages.layout.placing.ground import Ground
-from seatfield.stages.layout.placing.merit import WEIGHTS, Merit, Spot, merit
+from seatfield.stages.layout.placing.merit import WEIGHTS, Merit, Spot, heard_from, merit
 from seatfield.stages.layout.placing.search import Found, Job, place_group
 from seatfield.stages.layout.placing.spots import STEP_M, SpotBook
 from seatfield.stages.layout.result import Verdict
-from seatfield.stages.layout.symmetry import mirrored_label
-from seatfield.stages.layout.windows import deviation_deg, verdict_of
+from seatfield.stages.layout.windows import deviation_deg, mirrored_label, verdict_of
 
 MOST_PLACES = 40_000
 """Plan points of the grid, and half the places on the walls, at most."""
@@ -124,8 +123,6 @@ def _sought(
 
 def possible(ground: Ground, channel: Channel, spot: Spot) -> bool:
     """Tell whether a place is better than "not possible" for a channel."""
-    from seatfield.stages.layout.placing.merit import heard_from
-
     heard = heard_from(ground, np.array([spot.at]), spot.mount)
     deviation = deviation_deg(channel, float(heard.azimuth_deg[0]), float(heard.elevation_deg[0]))
     return verdict_of(deviation) is not Verdict.NOT_POSSIBLE

@@ -20,6 +20,7 @@ from seatfield.stages.layout.placing.merit import (
     SEPARATION_M,
     WEIGHTS,
     Directions,
+    Indices,
     Spot,
     heard_from,
     pair_costs,
@@ -29,7 +30,7 @@ from seatfield.stages.layout.placing.merit import (
     window_bound,
     window_costs,
 )
-from seatfield.stages.layout.placing.spots import Indices, SpotBook, Spots, settled
+from seatfield.stages.layout.placing.spots import SpotBook, Spots, settled
 
 FIRST_LOOK = 700
 """Places per side that a pair is tried with at first."""
@@ -37,13 +38,16 @@ FIRST_LOOK = 700
 RUNNERS_UP, MOST_TOGETHER = 1.5, 1500
 """How much more than the best a pair may cost to be looked at too, unless that makes too many."""
 
+TIE = 1e-6
+"""Costs nearer to each other are equal, whatever rounding says."""
+
 DIFFERENT_M = 0.5
 """Runners-up stand at least so far from the winner, or are carried differently [m]."""
 
-POLISH_APART_M, POLISHED, WORTH_A_POLISH = 0.15, 4, 1.5
+POLISH_APART_M, POLISHED, WORTH_A_POLISH = 0.15, 8, 2.0
 """Starts of the polish: at least so far apart [m], so many, and costing at most so much more than the best."""
 
-POLISH_STEPS_M = (0.04, 0.02, 0.01, 0.005, 0.0025)
+COARSE_STEPS_M, FINE_STEPS_M = (0.04, 0.015), (0.02, 0.01, 0.005, 0.0025, 0.001)
 MOUNTS = tuple(Mount)
 
 Ranked = list[tuple[tuple[Spot, ...], float]]
@@ -101,11 +105,12 @@ class Pool:
         )
 
     def cheapest(self, count: int) -> tuple["Pool", float]:
-        """Return the places with the least bounds, and the least bound of those left out."""
+        """Return the places with the least bounds, equals of the last included, and the least bound left out."""
         if count >= len(self.points):
             return self, np.inf
-        order = np.argpartition(self.bound, count)
-        return self.at(order[:count]), float(self.bound[order[count]])
+        limit = np.partition(self.bound, count)[count] + TIE
+        some = self.bound <= limit
+        return self.at(np.flatnonzero(some)), float(self.bound[~some].min(initial=np.inf))
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,8 +186,8 @@ def _gathered(ground: Ground, channel: Channel, parts: list[Spots]) -> Pool:
 
 def _steadily_sorted(cost: Floats, heard: Directions) -> Indices:
     """Sort by cost; equals by what does not change when the room is moved, turned or mirrored."""
-    around = np.abs(heard.azimuth_deg)
-    return np.lexsort((around.round(6), heard.distance_m.round(6), cost.round(6)))
+    around, lift = np.abs(heard.azimuth_deg), heard.elevation_deg
+    return np.lexsort((lift.round(6), around.round(6), heard.distance_m.round(6), cost.round(6)))
 
 
 def _one(ground: Ground, job: Job, spot: Spot) -> Pool:
@@ -311,13 +316,17 @@ def place_group(
         return None
     starts = _starts(ground, pools)
     grid_cost = starts[0][1]
-    near = [start for start in starts if start[1] < grid_cost + WORTH_A_POLISH][:POLISHED]
-    polished = [polish(ground, jobs, spots, taken) for spots, _ in near]
-    best = min(range(len(polished)), key=lambda i: (round(polished[i][1], 6), i))
-    spots, cost = polished[best]
+    near = [spots for spots, cost in starts if cost < grid_cost + WORTH_A_POLISH][:POLISHED]
+    rough = _ranked([polish(ground, jobs, spots, taken, COARSE_STEPS_M) for spots in near])
+    fine = _ranked([polish(ground, jobs, spots, taken, FINE_STEPS_M) for spots, _ in rough[:2]])
+    spots, cost = fine[0]
     others = tuple((o, c) for o, c in _distinct(starts, DIFFERENT_M) if _differ(o, spots, DIFFERENT_M))
     labels = tuple(job.channel.label for job in jobs)
     return Found(labels, spots, cost, grid_cost, tuple(len(pool.points) for pool in pools), others[:3])
+
+
+def _ranked(found: Ranked) -> Ranked:
+    return sorted(found, key=lambda entry: round(entry[1], 6))
 
 
 def _spots(pool: Pool, index: int) -> Spot:
@@ -327,7 +336,9 @@ def _spots(pool: Pool, index: int) -> Spot:
 
 def _differ(one: tuple[Spot, ...], two: tuple[Spot, ...], apart_m: float) -> bool:
     """Tell whether two placings of a group are carried differently or stand apart."""
-    return any(a.mount is not b.mount or dist(a.at, b.at) > apart_m for a, b in zip(one, two, strict=True))
+    return any(
+        a.mount is not b.mount or dist(a.at, b.at) > apart_m + TIE for a, b in zip(one, two, strict=True)
+    )
 
 
 def _starts(ground: Ground, pools: tuple[Pool, ...]) -> Ranked:
@@ -347,7 +358,7 @@ def _starts(ground: Ground, pools: tuple[Pool, ...]) -> Ranked:
 def _spread(ranked: Ranked) -> Ranked:
     """Keep the best of places near each other, and enough of those far apart for the runners-up."""
     near, far = _distinct(ranked, POLISH_APART_M), _distinct(ranked, DIFFERENT_M)
-    return near + [start for start in far if start not in near]
+    return _ranked(near + [start for start in far if start not in near])
 
 
 def _pair_starts(ground: Ground, pools: tuple[Pool, ...]) -> Ranked:
@@ -356,12 +367,20 @@ def _pair_starts(ground: Ground, pools: tuple[Pool, ...]) -> Ranked:
     count = min(200, int(np.isfinite(flat).sum()))
     if not count:
         return []
-    least = np.argpartition(flat, count - 1)[:count]
-    least = least[np.lexsort((least, flat[least].round(9)))]
+    least = np.flatnonzero(flat <= np.partition(flat, count - 1)[count - 1] + TIE)
     rows, columns = np.unravel_index(least, matrix.shape)
+    order = _steadily_sorted(flat[least], _both(left.heard, rows, right.heard, columns))
+    rows, columns = rows[order], columns[order]
     return [
         ((_spots(left, i), _spots(right, j)), float(matrix[i, j])) for i, j in zip(rows, columns, strict=True)
     ]
+
+
+def _both(left: Directions, rows: Indices, right: Directions, columns: Indices) -> Directions:
+    """Return directions and distances of pairs added up without sides, to tell equals apart in any frame."""
+    turn = np.abs(left.azimuth_deg[rows]) + np.abs(right.azimuth_deg[columns])
+    lift = left.elevation_deg[rows] + right.elevation_deg[columns]
+    return Directions(turn, lift, left.distance_m[rows] + right.distance_m[columns])
 
 
 def _distinct(ranked: Ranked, apart_m: float, limit: int = 6) -> Ranked:
@@ -411,7 +430,11 @@ def spots_cost(
 
 
 def polish(
-    ground: Ground, jobs: tuple[Job, ...], spots: tuple[Spot, ...], taken: tuple[Spot, ...]
+    ground: Ground,
+    jobs: tuple[Job, ...],
+    spots: tuple[Spot, ...],
+    taken: tuple[Spot, ...],
+    steps_m: tuple[float, ...],
 ) -> tuple[tuple[Spot, ...], float]:
     """Move a group's places off the grid as long as that helps.
 
@@ -423,6 +446,8 @@ def polish(
         Channels and where they are.
     taken
         Places of other loudspeakers.
+    steps_m
+        Steps, the widest first [m].
 
     Returns
     -------
@@ -435,12 +460,12 @@ def polish(
     """
     here = np.array([spot.at for spot in spots], float)
     best = _state_costs(ground, jobs, spots, here[None], taken)[0]
-    for step in POLISH_STEPS_M:
+    for step in steps_m:
         for _ in range(40):
             tries = _moves(ground, jobs, spots, here, step)
             costs = _state_costs(ground, jobs, spots, tries, taken)
-            winner = int(np.lexsort((np.arange(len(costs)), costs.round(9)))[0])
-            if not costs[winner] < best - 1e-6:
+            winner = int(np.lexsort((np.arange(len(costs)), costs.round(6)))[0])
+            if not costs[winner] < best - 2e-6:
                 break
             here, best = tries[winner], costs[winner]
     moved = tuple(
@@ -457,13 +482,14 @@ def _moves(
     steps = [(fore, left, up) for fore, left, up in _COMPASS]
     ways = np.array([_way(ground, fore, left, up) for fore, left, up in steps])
     states = []
+    if len(free) == 2:  # first, so that of equals the even move is taken
+        mirrored = np.array([_way(ground, fore, -left, up) for fore, left, up in steps])
+        states.append(here + step * np.stack((ways, mirrored), axis=1))
+        states.append(here + step * _polar(ground, here))
     for index in free:
         alone = np.repeat(here[None], len(ways), axis=0)
         alone[:, index] += step * ways
         states.append(alone)
-    if len(free) == 2:
-        mirrored = np.array([_way(ground, fore, -left, up) for fore, left, up in steps])
-        states.append(here + step * np.stack((ways, mirrored), axis=1))
     tries = np.concatenate(states)
     for index in free:
         tries[:, index] = settled(ground, tries[:, index], spots[index].mount, jobs[index].box)
@@ -475,6 +501,15 @@ _COMPASS = (
     (0.0, 0.0, 1.0),
     (0.0, 0.0, -1.0),
 )
+
+
+def _polar(ground: Ground, here: Floats) -> Floats:
+    """Return steps of a pair that keep it even: both outwards or inwards, both forwards or back round the head."""
+    out = here[:, :2] - ground.head[:2]
+    out = out / np.maximum(np.hypot(*out.T), 1e-9)[:, None]
+    around = np.column_stack((-out[:, 1], out[:, 0])) * np.array([[1.0], [-1.0]])
+    level = np.zeros((2, 1))
+    return np.array([np.hstack((sign * way, level)) for way in (out, around) for sign in (1.0, -1.0)])
 
 
 def _way(ground: Ground, fore: float, left: float, up: float) -> Floats:

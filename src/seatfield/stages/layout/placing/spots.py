@@ -1,27 +1,25 @@
 """The grid of places: stands in the seat's frame, furniture tops, wall strips, the ceiling."""
 
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seatfield.catalogue.systems import Channel, Window
-from seatfield.geometry.batch import Floats, Mask, corners_of, edge_distances, encloses_many
+from seatfield.geometry.batch import Floats, Mask, corners_of, covers_many, edge_distances
 from seatfield.model import Mount
 from seatfield.stages.layout.placing.carriers import STAND_M, Box, carries
 from seatfield.stages.layout.placing.ground import Bits, Ground
 from seatfield.stages.layout.placing.merit import (
     CEILING_CLEAR_M,
     Directions,
+    Indices,
+    carrying_wall,
     heard_from,
     place_costs,
     total,
 )
 from seatfield.stages.layout.windows import widened
 from seatfield.stages.survey import top_m
-
-Indices = NDArray[np.signedinteger[Any]]
 
 FINE_M, MOST_FINE = 0.01, 40_000
 """Step of the finer grid [m], and how many plan points it has at most."""
@@ -87,7 +85,7 @@ def floor_lattice(ground: Ground, step_m: float = STEP_M) -> Floats:
     columns = np.arange(-side, side + 1) * step_m
     grid_ahead, grid_left = (grid.ravel() for grid in np.meshgrid(rows, columns, indexing="ij"))
     plan = ground.head[:2] + grid_ahead[:, None] * ground.ahead + grid_left[:, None] * ground.left
-    return plan[encloses_many(ground.floor, plan)]
+    return plan[covers_many(ground.floor, plan)]
 
 
 def wall_lattice(ground: Ground, box: Box, step_m: float = STEP_M) -> Floats:
@@ -118,8 +116,8 @@ def wall_lattice(ground: Ground, box: Box, step_m: float = STEP_M) -> Floats:
         feet, heights = np.repeat(foot, len(rise), axis=0), np.tile(rise, len(foot))
         parts.append(np.column_stack((feet, heights)))
     points = np.concatenate(parts)
-    points = points[points[:, 2] <= ground.ceiling(points[:, :2]) - min(0.1, box.height_m / 2) + 1e-6]
-    return points[encloses_many(ground.floor, points[:, :2])]
+    points = points[points[:, 2] <= ground.ceiling(points[:, :2]) - box.headroom_m + 1e-6]
+    return points[covers_many(ground.floor, points[:, :2])]
 
 
 def settled(ground: Ground, points: Floats, mount: Mount, box: Box) -> Floats:
@@ -144,7 +142,7 @@ def settled(ground: Ground, points: Floats, mount: Mount, box: Box) -> Floats:
         moved[:, 2] = ground.ceiling(moved[:, :2]) - CEILING_CLEAR_M
     elif mount is Mount.WALL:
         to_walls, along = edge_distances(ground.floor, moved[:, :2])
-        nearest = to_walls.argmin(axis=0)
+        nearest = carrying_wall(to_walls, box)
         starts, _ = corners_of(ground.floor)
         axes = np.array([wall.along for wall in ground.survey.walls])
         inward = np.array([wall.inward for wall in ground.survey.walls])
@@ -162,7 +160,7 @@ def _shelf_height(ground: Ground, points: Floats, box: Box) -> Floats:
     height = np.full(len(points), -np.inf)
     for piece in ground.survey.room.furniture:
         if carries(piece):
-            inside = encloses_many(piece.outline, points[:, :2])
+            inside = covers_many(piece.outline, points[:, :2])
             height[inside] = np.maximum(height[inside], top_m(piece) + box.height_m / 2)
     return np.where(np.isfinite(height), height, points[:, 2])
 
@@ -244,7 +242,7 @@ class SpotBook:
             return settled(ground, np.column_stack((plan, np.zeros(len(plan)))), mount, box)
         if mount is Mount.SHELF:
             tops = [piece for piece in ground.survey.room.furniture if carries(piece)]
-            plans = [plan[encloses_many(piece.outline, plan)] for piece in tops]
+            plans = [plan[covers_many(piece.outline, plan)] for piece in tops]
             rises = [top_m(piece) + box.height_m / 2 for piece in tops]
             parts = [np.column_stack((p, np.full(len(p), h))) for p, h in zip(plans, rises, strict=True)]
             return np.concatenate(parts) if parts else np.zeros((0, 3))

@@ -16,6 +16,7 @@ Room = Callable[[Point3, Point3], Vector]
 
 MIXED_S = 0.06
 REFERENCE_HZ = 1000.0
+UNKNOWN_ABSORPTION = 0.12
 SCATTERED = 0.12
 """Share of the energy that furniture and roughness take at each reflection: common practice, no source."""
 HALF_TAPS = 32
@@ -98,11 +99,18 @@ def _box(survey: Survey, height_m: float) -> tuple[Point3, Point3] | None:
 
 
 def absorption_at(finish: Finish, freq_hz: float) -> float:
-    """Return a finish's absorption at a frequency, between its bands on the logarithmic axis."""
+    """Return a finish's absorption at a frequency, between its bands on the logarithmic axis.
+
+    Notes
+    -----
+    Where the file says nothing 0.12 is taken: common practice, no source.
+    """
+    if not finish.freq_hz:
+        return UNKNOWN_ABSORPTION
     return float(np.interp(np.log(freq_hz), np.log(finish.freq_hz), finish.absorption))
 
 
-def renderer(shell: Shell, rate_hz: int, seed: int) -> Room:
+def renderer(shell: Shell, rate_hz: int, seed: int = 1) -> Room:
     """Return a function from source and microphone to the room's impulse response.
 
     Parameters

@@ -1,0 +1,332 @@
+"""Align a measured room: values to type, judged values, what was verified, what has to be done again."""
+
+import csv
+import io
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from seatfield.model import ChannelSetting, Project, TakeState, worst_first
+from seatfield.pipeline.encoding import encode
+from seatfield.pipeline.measuring import Watch, faults_in, prepared, read_takes
+from seatfield.pipeline.printing import write_whole
+from seatfield.pipeline.retelling import read_setting
+from seatfield.pipeline.waves import wave_bytes
+from seatfield.stages.alignment import (
+    Alignment,
+    Built,
+    Judged,
+    NothingToAlignError,
+    Redo,
+    Typed,
+    Verified,
+    Wishes,
+    as_built,
+    judge,
+    predict,
+    redo,
+    setup_of,
+    verify,
+)
+from seatfield.stages.alignment import plan as plan_alignment
+from seatfield.stages.faults import Faults
+from seatfield.stages.takes import Takes, known_of
+from seatfield.stages.terminals import plan as plan_terminals
+from seatfield.store import append_record, read_log
+from seatfield.units import QuantityError, parse_length
+
+SETTINGS = "settings"
+FIR_TAPS = 16384
+COLUMNS = ("run", "channel", "distance_m", "delay_ms", "trim_db", "crossover_hz", "polarity")
+
+
+class ValuesRefusedError(ValueError):
+    """A file of typed values that cannot be understood; the message says which line and what would be right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aligned:
+    """Everything that `seatfield align` says.
+
+    Parameters
+    ----------
+    alignment
+        None where no take allows one.
+    refusal
+        Why not, in words.
+    """
+
+    takes: Takes
+    faults: Faults
+    alignment: Alignment | None
+    refusal: str
+    built: tuple[Built, ...]
+    judged: tuple[Judged, ...]
+    verified: tuple[Verified, ...]
+    redo: tuple[Redo, ...]
+
+
+def align(
+    folder: Path,
+    project: Project,
+    wishes: Wishes | None = None,
+    *,
+    typed: Sequence[Typed] = (),
+    watch: Watch | None = None,
+) -> Aligned:
+    """Read every take of a project and say what to type, what is wrong and what is left to do.
+
+    Parameters
+    ----------
+    folder, project
+        The project.
+    wishes
+        For whom, and the target.
+    typed
+        Values of another calibration, to be judged.
+    watch
+        Called with a sentence before each slow step.
+
+    Returns
+    -------
+    Aligned
+        Takes after the last noted settings are compared with their prediction.
+    """
+    made = prepared(project)
+    assert made.layout is not None
+    takes = read_takes(folder, project, watch=watch)
+    terminals = plan_terminals(project, made.layout)
+    refusal, alignment = "", None
+    try:
+        alignment = plan_alignment(project, made.layout, terminals, takes, wishes)
+    except NothingToAlignError as nothing:
+        refusal = str(nothing)
+    built, off_plan = as_built(project, made.survey, known_of(project, made.layout), takes.spots)
+    takes = Takes(takes.takes, takes.spots, (*takes.findings, *off_plan))
+    noted = noted_settings(folder)
+    verified: tuple[Verified, ...] = ()
+    if noted is not None and alignment is not None:
+        verified = _verified(project, terminals, takes, noted, wishes)
+    return Aligned(
+        takes,
+        faults_in(project, takes),
+        alignment,
+        refusal,
+        built,
+        judge(project, made.layout, alignment, typed),
+        verified,
+        redo(noted.setup, setup_of(project, made.layout)) if noted else (),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Settings that were typed into the amplifier, when, and what the room was then."""
+
+    at: str
+    settings: tuple[ChannelSetting, ...]
+    setup: Mapping[str, str]
+
+
+def note_settings(folder: Path, project: Project, alignment: Alignment, *, at: str) -> None:
+    """Note in the log that these values were typed."""
+    made = prepared(project)
+    assert made.layout is not None
+    record = {"settings": encode(alignment.settings), "setup": setup_of(project, made.layout)}
+    append_record(folder, SETTINGS, record, at=at)
+
+
+def noted_settings(folder: Path) -> Noted | None:
+    """Return the settings that were noted last, or None."""
+    entries = read_log(folder, SETTINGS).entries
+    if not entries:
+        return None
+    last = entries[-1]
+    return Noted(last.at, tuple(read_setting(one) for one in last.data["settings"]), dict(last.data["setup"]))
+
+
+def _verified(
+    project: Project, terminals: Any, takes: Takes, noted: Noted, wishes: Wishes | None
+) -> tuple[Verified, ...]:
+    """Compare the positions taken since, amplifier as used, with what the noted settings predict."""
+    since = {
+        (take.position, take.state)
+        for take in takes.takes
+        if take.at >= noted.at and take.state is TakeState.AS_USED
+    }
+    spots = [spot for spot in takes.spots if (spot.position, spot.state) in since]
+    if not spots:
+        return ()
+    return verify(predict(project, terminals, takes, noted.settings, wishes), spots)
+
+
+def encode_aligned(aligned: Aligned) -> dict[str, Any]:
+    """Turn what `align` says into the object that it prints."""
+    alignment = aligned.alignment
+    findings = (
+        *aligned.takes.findings,
+        *aligned.faults.findings,
+        *(alignment.findings if alignment else ()),
+    )
+    return {
+        "format": "seatfield-alignment",
+        "version": 1,
+        "takes": encode(aligned.takes.takes),
+        "faults": encode(aligned.faults.faults),
+        "undecided": encode(aligned.faults.undecided),
+        "alignment": _without_findings(encode(alignment)) if alignment else None,
+        "refusal": aligned.refusal,
+        "built": encode(aligned.built),
+        "judged": encode(aligned.judged),
+        "verified": encode(aligned.verified),
+        "redo": encode(aligned.redo),
+        "findings": encode(worst_first(findings)),
+    }
+
+
+def _without_findings(encoded: dict[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in encoded.items() if key != "findings"}
+
+
+def write_values(out: Path, alignment: Alignment) -> tuple[Path, ...]:
+    """Write the values as CSV and JSON, and each channel's filters as coefficients and as a FIR WAV file.
+
+    Parameters
+    ----------
+    out
+        Folder.
+    alignment
+        What to write.
+
+    Returns
+    -------
+    tuple of Path
+        ``values.csv``, ``values.json``, and where there are filters ``coefficients.csv`` and a WAV file for each run.
+    """
+    files = {
+        "values.csv": _values_csv(alignment).encode(),
+        "values.json": (json.dumps(encode(alignment.channels), indent=1, ensure_ascii=False) + "\n").encode(),
+    }
+    equalised = [one for one in alignment.channels if one.filters]
+    if equalised:
+        files["coefficients.csv"] = _coefficients_csv(equalised).encode()
+        files |= {f"{one.run} 48 kHz.wav": _fir(one.filters) for one in equalised}
+    for name, content in files.items():
+        write_whole(out / name, content)
+    return tuple(out / name for name in files)
+
+
+def _values_csv(alignment: Alignment) -> str:
+    text = io.StringIO()
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(COLUMNS)
+    for one in alignment.channels:
+        crossover = "" if one.crossover_hz is None else f"{one.crossover_hz:g}"
+        table.writerow(
+            (
+                one.run,
+                one.channel,
+                f"{one.distance_m:.3f}",
+                f"{one.delay_ms:.3f}",
+                f"{one.trim_db:.1f}",
+                crossover,
+                "inverted" if one.inverted else "normal",
+            )
+        )
+    return text.getvalue()
+
+
+def _coefficients_csv(channels: Sequence[Any]) -> str:
+    from seatfield.dsp.biquad import Filter, biquad
+
+    text = io.StringIO()
+    table = csv.writer(text, lineterminator="\n")
+    table.writerow(("run", "freq_hz", "q", "gain_db", "rate_hz", "b0", "b1", "b2", "a1", "a2"))
+    for one in channels:
+        for eq in one.filters:
+            made = biquad(Filter("peak", eq.freq_hz, eq.q, eq.gain_db), 48000.0)
+            numbers = (repr(value) for value in (made.b0, made.b1, made.b2, made.a1, made.a2))
+            table.writerow((one.run, eq.freq_hz, eq.q, eq.gain_db, 48000, *numbers))
+    return text.getvalue()
+
+
+def _fir(filters: Sequence[Any]) -> bytes:
+    from seatfield.dsp.biquad import Filter, biquad
+    from seatfield.dsp.fir import sections_fir
+
+    sections = tuple(biquad(Filter("peak", eq.freq_hz, eq.q, eq.gain_db), 48000.0) for eq in filters)
+    return wave_bytes(sections_fir(sections, FIR_TAPS), 48000)
+
+
+def read_values(text: str, project: Project) -> tuple[Typed, ...]:
+    """Read values that another calibration arrived at.
+
+    Parameters
+    ----------
+    text
+        A table with commas: a head with ``run`` and some of ``distance``, ``trim`` and ``crossover`` (as
+        `write_values` writes them, or without units in the names), then a line for each run. Empty cells are unknown.
+    project
+        Unit of plain lengths.
+
+    Returns
+    -------
+    tuple of Typed
+        One for each line.
+
+    Raises
+    ------
+    ValuesRefusedError
+        If a line cannot be understood.
+    """
+    rows = list(csv.reader(io.StringIO(text)))
+    if not rows or "run" not in (head := [cell.strip().lower() for cell in rows[0]]):
+        raise ValuesRefusedError(
+            "The first line of the values must name the columns: run, distance, trim, crossover."
+        )
+    return tuple(
+        _row(dict(zip(head, row, strict=False)), number, project)
+        for number, row in enumerate(rows[1:], 2)
+        if any(cell.strip() for cell in row)
+    )
+
+
+def _row(cells: Mapping[str, str], number: int, project: Project) -> Typed:
+    def cell(*names: str) -> str:
+        return next((cells[name].strip() for name in names if cells.get(name, "").strip()), "")
+
+    run = cell("run")
+    known = (*(one.id for one in project.loudspeakers), *(sub.id for sub in project.subwoofers))
+    if run not in known:
+        raise ValuesRefusedError(f"Line {number} speaks of {run!r}; the runs are {', '.join(known)}.")
+    try:
+        in_metres, plain = cell("distance_m"), cell("distance")
+        distance = float(in_metres) if in_metres else _length(plain, project)
+        return Typed(
+            run,
+            distance,
+            _number(cell("trim_db", "trim"), "dB"),
+            _crossover(cell("crossover_hz", "crossover")),
+        )
+    except (QuantityError, ValueError) as refused:
+        raise ValuesRefusedError(f"Line {number} ({run}): {refused}") from None
+
+
+def _length(text: str, project: Project) -> float | None:
+    return parse_length(text, project.units.value) if text else None
+
+
+def _number(text: str, unit: str) -> float | None:
+    return (
+        float(text.lower().removesuffix(unit.lower()).strip().replace("\N{MINUS SIGN}", "-"))
+        if text
+        else None
+    )
+
+
+def _crossover(text: str) -> float | None:
+    if text.lower() in {"full range", "full", "large", "off"}:
+        return 0.0
+    return _number(text, "Hz")

@@ -1,0 +1,30 @@
+"""Alignment: what to type into the amplifier, which seat gains, what another calibration is worth."""
+
+from seatfield.stages.alignment.bench import Wishes
+from seatfield.stages.alignment.built import Built, as_built
+from seatfield.stages.alignment.judging import Judged, Typed, judge
+from seatfield.stages.alignment.planning import NothingToAlignError, plan, predict
+from seatfield.stages.alignment.redoing import Redo, redo, setup_of
+from seatfield.stages.alignment.result import Alignment, ChannelAligned, Predicted, SeatGain
+from seatfield.stages.alignment.verifying import Verified, verify
+
+__all__ = [
+    "Alignment",
+    "Built",
+    "ChannelAligned",
+    "Judged",
+    "NothingToAlignError",
+    "Predicted",
+    "Redo",
+    "SeatGain",
+    "Typed",
+    "Verified",
+    "Wishes",
+    "as_built",
+    "judge",
+    "plan",
+    "predict",
+    "redo",
+    "setup_of",
+    "verify",
+]

@@ -1,0 +1,106 @@
+"""What the chosen values are predicted to do, at every position."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from seatfield.dsp.align import join_loss_db
+from seatfield.dsp.level import smoothed
+from seatfield.model import ChannelSetting
+from seatfield.stages.alignment.bench import Array, Bench, Complex
+from seatfield.stages.alignment.choosing import front_of, target_db
+from seatfield.stages.alignment.result import Predicted, SeatGain
+from seatfield.stages.takes import Spot
+
+Settings = Mapping[str, ChannelSetting]
+
+
+def usual_crossover(settings: Settings) -> float:
+    """Return the middle one of the crossovers, 80 Hz where there is none [Hz]."""
+    return float(np.median([one.crossover_hz for one in settings.values() if one.crossover_hz] or [80.0]))
+
+
+def seat_gain(bench: Bench, place: int, settings: Settings) -> SeatGain:
+    """Return what the alignment gains at one position."""
+    spot = bench.spots[place]
+    front = [run for run in front_of(bench) if settings[run].crossover_hz is not None]
+    low_hz = usual_crossover(settings)
+    plain = {run: ChannelSetting(run, crossover_hz=one.crossover_hz) for run, one in settings.items()}
+    uneven = [
+        float(np.mean([uneven_db(bench, bench.whole(run, one)[place], low_hz) for run in bench.mains]))
+        for one in (plain, settings)
+    ]
+    joins = [
+        _join_db(bench, place, front, one) if bench.groups and front else None for one in (plain, settings)
+    ]
+    arrivals = _made(spot, bench, settings, delays=True)
+    levels = _made(spot, bench, settings, delays=False)
+    return SeatGain(
+        spot.position,
+        spot.seat,
+        joins[0],
+        joins[1],
+        uneven[0],
+        uneven[1],
+        1e3 * _spread(arrivals) if arrivals else None,
+        _spread(levels) if levels else None,
+    )
+
+
+def _made(spot: Spot, bench: Bench, settings: Settings, *, delays: bool) -> list[float]:
+    """Return the mains' arrivals [s], or levels [dB], once the values are typed."""
+    values = []
+    for run in bench.mains:
+        one = bench.heard(spot, run)
+        measured = one.arrival.time_s if delays else one.told.level_db
+        if measured is not None:
+            values.append(measured + (settings[run].delay_s if delays else settings[run].trim_db))
+    return values
+
+
+def _spread(values: Sequence[float]) -> float:
+    return max(values) - min(values)
+
+
+def _join_db(bench: Bench, place: int, front: Sequence[str], settings: Settings) -> float:
+    low_hz = usual_crossover(settings)
+    near = (bench.freq_hz >= low_hz / 2.0) & (bench.freq_hz <= low_hz * 2.0)
+    losses = []
+    for run in front:
+        own = settings[run]
+        sub = sum(
+            (
+                bench.through_low(output, own.crossover_hz or low_hz, settings[runs[0]])
+                for output, runs in bench.groups.items()
+            ),
+            start=np.zeros((len(bench.spots), len(bench.freq_hz)), dtype=np.complex128),
+        )
+        losses.append(float(np.mean(join_loss_db(bench.through_high(run, own), sub)[place, near])))
+    return float(np.mean(losses))
+
+
+def uneven_db(bench: Bench, row: Complex, low_hz: float) -> float:
+    """Return the effective deviation of a response from the target, 30 to 250 Hz, its level set free [dB]."""
+    level_db = level_of(bench.freq_hz, row, 12)
+    inside = (bench.freq_hz >= 30.0) & (bench.freq_hz <= 250.0)
+    off = (level_db - target_db(bench, low_hz))[inside]
+    return float(np.std(off))
+
+
+def level_of(freq_hz: Array, row: Complex, fraction: int = 6) -> Array:
+    """Return a response's level, smoothed over a fraction of an octave [dB]."""
+    power = smoothed(freq_hz, np.abs(row) ** 2, fraction)
+    return np.asarray(10.0 * np.log10(np.maximum(power, 1e-15)))
+
+
+def predictions(bench: Bench, settings: Settings) -> list[Predicted]:
+    """Return the predicted response of every main channel at every position."""
+    freq_hz = tuple(bench.freq_hz.tolist())
+    found = []
+    for run in (run for run in bench.mains if run in settings):
+        whole = bench.whole(run, settings)
+        found += [
+            Predicted(run, spot.position, spot.seat, freq_hz, tuple(level_of(bench.freq_hz, row).tolist()))
+            for spot, row in zip(bench.spots, whole, strict=True)
+        ]
+    return found
