@@ -102,22 +102,35 @@ class Helper:
             if self._closed:
                 raise WorkStoppedError
             self._stopped = False
-            pipe = self._running()
             try:
-                pipe.send(task)
-                while True:
-                    kind, value = pipe.recv()
-                    if kind == "stage":
-                        watch(value)
-                    elif kind == "done":
-                        return value
-                    else:
-                        raise WorkFailedError(value)
-            except (EOFError, OSError) as ended:
+                return self._done(task, watch)
+            except (EOFError, OSError):
                 self._end()
-                if self._stopped:
-                    raise WorkStoppedError from ended
-                raise WorkFailedError("The process that computes beside the hand has ended.") from ended
+            return self._done_anew(task, watch)
+
+    def _done_anew(self, task: Task, watch: Watch) -> Any:
+        """Do a task again in a new process, once: the old one ended, perhaps killed from outside."""
+        if self._stopped:
+            raise WorkStoppedError
+        try:
+            return self._done(task, watch)
+        except (EOFError, OSError) as ended:
+            self._end()
+            if self._stopped:
+                raise WorkStoppedError from ended
+            raise WorkFailedError("The process that computes beside the hand has ended.") from ended
+
+    def _done(self, task: Task, watch: Watch) -> Any:
+        pipe = self._running()
+        pipe.send(task)
+        while True:
+            kind, value = pipe.recv()
+            if kind == "stage":
+                watch(value)
+            elif kind == "done":
+                return value
+            else:
+                raise WorkFailedError(value)
 
     def start(self) -> None:
         """Start the process, if it does not run, so that the first task need not wait for it."""
