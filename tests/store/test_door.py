@@ -186,6 +186,8 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (with_line("zzz = 1", "width = 1.25"), r":10: screen.zzz: found the unknown key 'zzz'; wanted one of the keys centre, width, height, viewing_angle\."),
         (with_line('[[opening]]\nkind = "Door"\nwall = 0\nstart = 1\nwidth = 0.8\nheight = 2'), r":13: opening\[0\].kind: .*Did you mean 'door'\?"),
         (with_line('[[opening]]\nkind = "sliding patio door"\nwall = 0\nstart = 1\nwidth = 0.8\nheight = 2'), r"Did you mean 'door'\?"),
+        (with_line(SPEAKER + 'mount = "floor"'), r"loudspeaker\[0\].mount: found \"floor\"; .*Did you mean 'stand'\?"),
+        (with_line('[[opening]]\nkind = "door"\nwall = 0\nstart = 1\nwidth = 0.8\nheight = 2\nopens = "in"'), r"opening\[0\].opens: found \"in\"; .*Did you mean 'inward'\?"),
         (with_line(SPEAKER.replace("M+030", "FL")), r"found \"FL\"; wanted a loudspeaker label .*Did you mean 'M\+030'\?"),
         (with_line(SPEAKER.replace("M+030", "SR")), r"Did you mean 'M-110'\?"),
         (with_line(SPEAKER.replace("M+030", "Surround Back Right")), r"Did you mean 'M-135'\?"),

@@ -12,19 +12,19 @@ FINE, STOPS, AT_FAULT = 0, 1, 2
 
 # Name → (one line of help, in the order of the job). The module is seatfield.cli.commands.<name>.
 COMMANDS = {
+    "sheet": "Print the blank survey sheet, to fill in by pencil.",
     "new": "Start a project folder by asking a few things.",
     "check": "Read the project file and say what is wrong with the file or the room.",
-    "plan": "Compute everything: places, levels, cable, findings.",
+    "plan": "Compute everything: places, levels, cable, chain, findings.",
     "bass": "Say how even the bass is, where a subwoofer stands best, what moving a seat does.",
-    "serve": "Open the workbench: the whole job on one page in the browser.",
+    "chain": "Say what really arrives of each service, and the first link that spoils it.",
+    "sink": "Read what a display or receiver reports of itself (EDID or ELD).",
     "pack": "Print the hand-over pack as one PDF.",
+    "serve": "Open the workbench: the whole job on one page in the browser.",
     "sweep": "Write the sweeps to play, and the sheet that says how.",
     "take": "Read recordings of the sweeps, keep them, and say what they show.",
     "align": "What to type into the amplifier, which seat gains, what others' values are worth.",
     "rehearse": "Make recordings from the project's own room, to practise on.",
-    "sheet": "Print the blank survey sheet, to fill in by pencil.",
-    "chain": "Say what really arrives of each service, and the first link that spoils it.",
-    "sink": "Read what a display or receiver reports of itself (EDID or ELD).",
     "systems": "List the sound systems and where their loudspeakers belong.",
     "schema": "Print the JSON Schema of the project file, for editors.",
 }

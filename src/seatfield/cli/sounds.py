@@ -6,7 +6,16 @@ from seatfield.cli.say import console, say_findings
 
 if TYPE_CHECKING:
     from seatfield.pipeline.aligning import Aligned
-    from seatfield.stages.alignment import Alignment, Built, Judged, Redo, SeatGain, Verified
+    from seatfield.stages.alignment import (
+        Aged,
+        Alignment,
+        Built,
+        Judged,
+        Redo,
+        RoomFitted,
+        SeatGain,
+        Verified,
+    )
     from seatfield.stages.faults import Faults
     from seatfield.stages.takes import ChannelTaken, TakeRead, Takes
 
@@ -87,6 +96,9 @@ def say_aligned(aligned: "Aligned") -> None:
     _say_built(aligned.built)
     _say_verified(aligned.verified)
     _say_redo(aligned.redo)
+    _say_aged(aligned.aged)
+    if aligned.room is not None:
+        _say_room(aligned.room)
 
 
 def _say_values(alignment: "Alignment") -> None:
@@ -179,3 +191,39 @@ def _say_redo(changes: "tuple[Redo, ...]") -> None:
         console().print("\nChanged since the values were typed", style="bold")
     for one in changes:
         console().print(f"{one.changed}: {'; then '.join(one.redo)}.")
+
+
+def _say_aged(changes: "tuple[Aged, ...]") -> None:
+    told = [(one.since, sentence) for one in changes for sentence in one.worth_telling]
+    if told:
+        console().print("\nOver the years", style="bold")
+    for since, sentence in told:
+        console().print(f"since {since[:10]}: {sentence}")
+
+
+def _say_room(room: "RoomFitted") -> None:
+    out = console()
+    if room.decays:
+        table = _table(
+            "\nThe room as measured", ("octave", "decay", "expected", "absorbs", "expected"), set()
+        )
+        for one in room.decays:
+            table.add_row(
+                f"{one.band_hz:.0f} Hz",
+                f"{one.measured_s:.2f} s",
+                f"{one.expected_s:.2f} s",
+                f"{one.measured_absorption:.2f}",
+                f"{one.expected_absorption:.2f}",
+            )
+        out.print(table)
+    if room.bass is not None:
+        bass = room.bass
+        out.print(
+            f"In the bass the model fits best {100 * (bass.size - 1):+.1f} % in size and with {bass.absorption:.1f} "
+            f"times its losses: {bass.off_before_db:.1f} dB off before, {bass.off_after_db:.1f} dB after."
+        )
+        if bass.kept_back_after_db is not None:
+            out.print(
+                f"At a position that the fit did not see: {bass.kept_back_before_db:.1f} dB before, "
+                f"{bass.kept_back_after_db:.1f} dB after."
+            )

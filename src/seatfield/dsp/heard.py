@@ -109,7 +109,7 @@ def listen(
         Without distortion and rattles, which need the recording.
     """
     first = arrival(response, edge_hz)
-    bass_only = _bass_only(response, first.near_s)
+    bass_only = _bass_only(response, first)
     in_bass = (
         None if crossover_hz is None else band_arrival(response, crossover_hz / 2**0.5, crossover_hz * 2**0.5)
     )
@@ -138,8 +138,12 @@ _NO_SIGN = (
 )
 
 
-def _bass_only(response: ImpulseResponse, near_s: float) -> bool:
-    bass, rest = band_levels(response, (BASS, REST), near_s)
+def _bass_only(response: ImpulseResponse, first: Arrival) -> bool:
+    """Tell whether there is only bass, from a window that does not cut into its rise, which would look like treble."""
+    begins_s = first.near_s
+    if first.time_s is None:
+        begins_s = min(begins_s, band_arrival(response, BASS.low_hz, BASS.high_hz).near_s)
+    bass, rest = band_levels(response, (BASS, REST), begins_s)
     if bass.level_db is None:
         return False
     ceiling_db = rest.noise_db if rest.level_db is None else rest.level_db

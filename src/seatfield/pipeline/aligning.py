@@ -15,15 +15,19 @@ from seatfield.pipeline.printing import write_whole
 from seatfield.pipeline.retelling import read_setting
 from seatfield.pipeline.waves import wave_bytes
 from seatfield.stages.alignment import (
+    Aged,
     Alignment,
     Built,
     Judged,
     NothingToAlignError,
     Redo,
+    RoomFitted,
     Typed,
     Verified,
     Wishes,
+    aged,
     as_built,
+    fit_room,
     judge,
     predict,
     redo,
@@ -66,6 +70,8 @@ class Aligned:
     judged: tuple[Judged, ...]
     verified: tuple[Verified, ...]
     redo: tuple[Redo, ...]
+    aged: tuple[Aged, ...]
+    room: RoomFitted | None
 
 
 def align(
@@ -74,6 +80,7 @@ def align(
     wishes: Wishes | None = None,
     *,
     typed: Sequence[Typed] = (),
+    with_room: bool = False,
     watch: Watch | None = None,
 ) -> Aligned:
     """Read every take of a project and say what to type, what is wrong and what is left to do.
@@ -86,6 +93,8 @@ def align(
         For whom, and the target.
     typed
         Values of another calibration, to be judged.
+    with_room
+        Whether to fit the room model too, which takes some seconds.
     watch
         Called with a sentence before each slow step.
 
@@ -118,6 +127,8 @@ def align(
         judge(project, made.layout, alignment, typed),
         verified,
         redo(noted.setup, setup_of(project, made.layout)) if noted else (),
+        aged(takes.takes),
+        fit_room(project, made.survey, known_of(project, made.layout), takes.spots) if with_room else None,
     )
 
 
@@ -182,6 +193,8 @@ def encode_aligned(aligned: Aligned) -> dict[str, Any]:
         "judged": encode(aligned.judged),
         "verified": encode(aligned.verified),
         "redo": encode(aligned.redo),
+        "aged": encode(aligned.aged),
+        "room": encode(aligned.room),
         "findings": encode(worst_first(findings)),
     }
 

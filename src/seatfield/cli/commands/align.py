@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     "--judge", "values", type=click.Path(path_type=Path, dir_okay=False), help="Values to judge, CSV."
 )
 @click.option("--out", type=click.Path(path_type=Path, file_okay=False), help="Folder for CSV, JSON and FIR.")
+@click.option("--room", is_flag=True, help="Fit the room model to what was measured, too.")
 @click.option("--typed", is_flag=True, help="Note that these values are typed now.")
 @json_option()
 def command(project: Path, **given: object) -> int:
@@ -44,7 +45,7 @@ def command(project: Path, **given: object) -> int:
     """
     as_json = bool(given["as_json"])
     opened = open_or_tell(project, as_json=as_json)
-    aligned = _aligned(project, opened, _wishes(given), _values(given["values"], opened))
+    aligned = _aligned(project, opened, given)
     if aligned.alignment is not None:
         _keep(project, opened, aligned, given)
     if as_json:
@@ -90,12 +91,13 @@ def _values(file: object, opened: "Project") -> "tuple[Typed, ...]":
         raise click.UsageError(str(refused)) from None
 
 
-def _aligned(project: Path, opened: "Project", wishes: "Wishes", typed: "tuple[Typed, ...]") -> "Aligned":
+def _aligned(project: Path, opened: "Project", given: dict[str, object]) -> "Aligned":
     from seatfield.pipeline.aligning import align
     from seatfield.pipeline.measuring import NotMeasurableError, folder_of
 
     try:
-        return align(folder_of(project), opened, wishes, typed=typed)
+        typed = _values(given["values"], opened)
+        return align(folder_of(project), opened, _wishes(given), typed=typed, with_room=bool(given["room"]))
     except NotMeasurableError as refused:
         raise click.UsageError(str(refused)) from None
 

@@ -98,9 +98,10 @@ def predictions(bench: Bench, settings: Settings) -> list[Predicted]:
     freq_hz = tuple(bench.freq_hz.tolist())
     found = []
     for run in (run for run in bench.mains if run in settings):
-        whole = bench.whole(run, settings)
+        levels = np.array([level_of(bench.freq_hz, row) for row in bench.whole(run, settings)])
+        spread = tuple(np.std(levels, axis=0).tolist()) if len(levels) > 1 else ()
         found += [
-            Predicted(run, spot.position, spot.seat, freq_hz, tuple(level_of(bench.freq_hz, row).tolist()))
-            for spot, row in zip(bench.spots, whole, strict=True)
+            Predicted(run, spot.position, spot.seat, freq_hz, tuple(level.tolist()), spread)
+            for spot, level in zip(bench.spots, levels, strict=True)
         ]
     return found

@@ -45,7 +45,10 @@ class Predicted:
     Parameters
     ----------
     level_db
-        Level from 20 Hz to 300 Hz, smoothed over a sixth of an octave [dB re wire].
+        Level from 20 Hz to 320 Hz, smoothed over a sixth of an octave [dB re wire].
+    spread_db
+        Standard deviation of that level over all positions: how little one place says of the next [dB]. Empty where
+        there is one position.
     """
 
     run: str
@@ -53,6 +56,7 @@ class Predicted:
     seat: str
     freq_hz: tuple[float, ...]
     level_db: tuple[float, ...]
+    spread_db: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

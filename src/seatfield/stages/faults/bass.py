@@ -7,8 +7,9 @@ from statistics import median
 import numpy as np
 from numpy.typing import NDArray
 
+from seatfield.dsp.bands import Band, bands
 from seatfield.dsp.crossover import crossover_response
-from seatfield.dsp.level import transfer_at
+from seatfield.dsp.level import band_levels, transfer_at
 from seatfield.stages.faults.known import Plan
 from seatfield.stages.takes import Heard, Spot
 
@@ -18,7 +19,9 @@ Complex = NDArray[np.complex128]
 LFE_GAIN_DB, LFE_LIMIT_HZ = 10.0, 120.0
 MANAGED, OWN = 0.95, 0.88
 DELAYS_S = np.arange(-0.03, 0.0301, 0.0005)
-LOW_HZ, TOP_HZ = (40.0, 70.0), (120.0, 180.0)
+LOW, UPPER = bands(35.0, 80.0, 6), bands(130.0, 240.0, 6)
+FIRST_S, WINDOW_S = -0.01, 0.5
+"""Bass is taken from a moment before anything can sound: a late start would cut into its slow rise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +102,24 @@ def low_channel_off_db(found: dict[str, Handing]) -> float | None:
     return -median(managed) - LFE_GAIN_DB if managed else None
 
 
-def falls_db(spots: Sequence[Spot], run: str) -> float | None:
-    """Return by how much a subwoofer falls from 40-70 Hz to 120-180 Hz beyond the low-frequency channel's own limit.
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """By how much a subwoofer falls above the crossover beyond the low-frequency channel's own limit.
+
+    Parameters
+    ----------
+    fall_db
+        Mean level from 35 to 80 Hz less that from 130 to 240 Hz [dB].
+    hidden
+        Whether noise hides most of the upper part, so that it falls by at least so much.
+    """
+
+    fall_db: float
+    hidden: bool
+
+
+def fall(spots: Sequence[Spot], run: str) -> Fall | None:
+    """Return how steeply a subwoofer falls.
 
     Parameters
     ----------
@@ -111,14 +130,29 @@ def falls_db(spots: Sequence[Spot], run: str) -> float | None:
 
     Returns
     -------
-    float or None
-        Fall of the power averaged over positions [dB]; None where it was not heard.
+    Fall or None
+        None where it was not heard.
+
+    Notes
+    -----
+    Power averaged over positions in sixths of an octave, then levels averaged over the bands, so that no single mode
+    of the room weighs more than its band.
     """
-    low, top = (np.geomspace(*limits, 40) for limits in (LOW_HZ, TOP_HZ))
     heard = [here for spot in spots if (here := spot.of(run)) is not None]
     if not heard:
         return None
-    limit = np.abs(crossover_response("low", "linkwitz-riley", 4, LFE_LIMIT_HZ, top)) ** 2
-    bottom = np.mean([np.mean(np.abs(bass_of(one, low)) ** 2) for one in heard])
-    upper = np.mean([np.mean(np.abs(bass_of(one, top)) ** 2 / limit) for one in heard])
-    return 10.0 * float(np.log10(bottom / upper))
+    low, _ = _levels(heard, LOW)
+    upper, hidden = _levels(heard, UPPER)
+    middle_hz = np.array([one.mid_hz for one in UPPER])
+    limit = np.abs(crossover_response("low", "linkwitz-riley", 4, LFE_LIMIT_HZ, middle_hz))
+    return Fall(float(np.mean(low) - np.mean(upper - 20.0 * np.log10(limit))), bool(np.mean(hidden) > 0.5))
+
+
+def _levels(heard: Sequence[Heard], parts: tuple[Band, ...]) -> tuple[Array, NDArray[np.bool_]]:
+    """Return the level in each band, its power averaged over positions [dB], and whether noise hides it."""
+    told = [band_levels(one.response, parts, FIRST_S, WINDOW_S) for one in heard]
+    level = np.array(
+        [[one.noise_db if one.level_db is None else one.level_db for one in row] for row in told]
+    )
+    hidden = np.array([[one.level_db is None for one in row] for row in told])
+    return 10.0 * np.log10(np.mean(10.0 ** (level / 10.0), axis=0)), np.mean(hidden, axis=0) > 0.5

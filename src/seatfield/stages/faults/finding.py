@@ -1,9 +1,10 @@
 """Faults against the plan: everything that the takes show, and what they leave open."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from seatfield.model import FaultKind, Finding, Project, Severity, TakeState
-from seatfield.stages.faults import bass, naming, places, signs, treble
+from seatfield.stages.faults import bass, joints, naming, places, signs, treble
 from seatfield.stages.faults.known import Plan, plan_of
 from seatfield.stages.faults.result import FaultFound, Faults, Undecided
 from seatfield.stages.layout import Layout
@@ -30,13 +31,24 @@ def plan(project: Project, layout: Layout, terminals: TerminalMap, takes: Takes)
         answer, with what would. Two sets of faults that give the same takes are a question, never a fault.
     """
     known = plan_of(project, layout, terminals, known_of(project, layout))
-    bare = [spot for spot in takes.spots if spot.state is TakeState.BARE]
-    used = [spot for spot in takes.spots if spot.state is TakeState.AS_USED]
+    spots = [_planned(spot, known) for spot in takes.spots]
+    bare = [spot for spot in spots if spot.state is TakeState.BARE]
+    used = [spot for spot in spots if spot.state is TakeState.AS_USED]
     told: list[Told] = [*_told(known, bare, used)]
     faults = sorted((one for one in told if isinstance(one, FaultFound)), key=lambda one: -one.confidence)
     open_ = [one for one in told if isinstance(one, Undecided)]
     found: list[Told] = [*faults, *open_]
     return Faults(tuple(faults), tuple(open_), tuple(_finding(one) for one in found))
+
+
+def _planned(spot: Spot, known: Plan) -> Spot:
+    """Return a position without runs that the plan no longer has."""
+    runs = {one.run for one in known.runs}
+    return replace(
+        spot,
+        heard=tuple(one for one in spot.heard if one.run in runs),
+        dead=tuple(run for run in spot.dead if run in runs),
+    )
 
 
 def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
@@ -53,7 +65,7 @@ def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
     elsewhere = frozenset(
         run for ring in (*seated.rings, *seated.suspected) for run in (*ring.runs, *ring.at)
     )
-    yield from naming.joints(known, treble.losses(known, clear, sounds), elsewhere)
+    yield from naming.joints(known, joints.losses(known, clear, sounds), elsewhere)
     handed = bass.handings(known, used)
     yield from naming.own_bass(known, handed)
     yield from naming.low_channel(known, handed)

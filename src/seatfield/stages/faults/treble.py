@@ -1,7 +1,7 @@
-"""Tweeters that are silent, and joints whose loss follows the loudspeaker's impedance: from the first milliseconds."""
+"""The colour of first sounds, and tweeters that are silent: from the first milliseconds."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
@@ -17,11 +17,9 @@ Array = NDArray[np.float64]
 GATE_S = 0.032
 THIRDS = bands(250.0, 12500.0, 3)
 USUAL_CROSSING_HZ = 2500.0
-USUAL_LOWEST_OHM = 6.4
 
 SILENT_DB, SILENT_UNDER_PEERS_DB = 12.0, 8.0
 DULL_DB, DULL_UNDER_PEERS_DB = 9.0, 6.0
-LOW_DB = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,48 +45,6 @@ class Treble:
 
     under_db: float
     under_peers_db: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class Loss:
-    """How much quieter a run is than its peers, and by how much less where its impedance is high.
-
-    Parameters
-    ----------
-    low_db
-        Mean loss [dB].
-    relief_db
-        Loss where the impedance is low less loss where it is high; positive for a joint [dB].
-    ohm
-        Series resistance that would cost as much, were it one [ohm].
-    spots
-        Number of positions.
-    partner
-        True where the peer is its mirror image on the other side.
-    """
-
-    low_db: float
-    relief_db: float
-    ohm: float
-    peers: tuple[str, ...]
-    spots: int
-    partner: bool = False
-
-    @property
-    def worth_a_look(self) -> bool:
-        """Whether it is quieter than one healthy loudspeaker in twenty is beside its peers, in simulated rooms."""
-        return self.low_db > LOW_DB + (0.0 if self.spots >= 3 else 1.0) + (0.0 if self.partner else 0.6)
-
-    @property
-    def clear(self) -> bool:
-        """Whether it is more than rooms make of sound loudspeakers, and follows the impedance.
-
-        Notes
-        -----
-        Limits from simulated rooms with loudspeakers off their symmetry; no source.
-        """
-        enough_db = (4.2 if self.partner else 4.8) if self.spots >= 3 else 5.2
-        return self.low_db > enough_db and self.relief_db > max(0.6, 0.12 * self.low_db)
 
 
 def colours(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
@@ -151,13 +107,14 @@ def trebles(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) 
     dict of str to Treble
         Peers are the runs of the same model where there are two or more, else all.
     """
-    under = {run: _under_db(_model_run(plan, run, sounds), colour) for run, colour in found.items()}
+    under = {run: _under_db(model_run(plan, run, sounds), colour) for run, colour in found.items()}
     return {
         run: Treble(value, _against_peers(plan, run, under, sounds, value)) for run, value in under.items()
     }
 
 
-def _model_run(plan: Plan, run: str, sounds: Mapping[str, str]) -> RunKnown:
+def model_run(plan: Plan, run: str, sounds: Mapping[str, str]) -> RunKnown:
+    """Return what is known of the loudspeaker that sounds when a channel is fed."""
     return plan.of(sounds.get(run, run))
 
 
@@ -179,77 +136,9 @@ def _mean_db(level_db: Array, low_hz: float, high_hz: float) -> float:
 def _against_peers(
     plan: Plan, run: str, under: Mapping[str, float], sounds: Mapping[str, str], value: float
 ) -> float | None:
-    model = _model_run(plan, run, sounds).model
+    model = model_run(plan, run, sounds).model
     alike = [
-        v for other, v in under.items() if other != run and _model_run(plan, other, sounds).model == model
+        v for other, v in under.items() if other != run and model_run(plan, other, sounds).model == model
     ]
     others = alike if len(alike) > 1 else [v for other, v in under.items() if other != run]
     return value - median(others) if len(others) > 1 else None
-
-
-def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -> dict[str, Loss]:
-    """Return how much quieter each run is than the other runs of its model.
-
-    Parameters
-    ----------
-    plan
-        Models with their impedances.
-    found
-        From `colours`.
-    sounds
-        For a channel that sounds at another's place, whose loudspeaker it is.
-
-    Returns
-    -------
-    dict of str to Loss
-        Without the runs that have no peer of their model.
-
-    Notes
-    -----
-    The peer is the loudspeaker on the other side where it is of the same model, for its room is the most alike; else
-    the median of all of that model.
-    Where the impedance lies is taken from how two-way loudspeakers are built: low from 250 to 500 Hz and above twice
-    the crossover, high below the crossover. Common practice, no source.
-    """
-    result = {}
-    for run, colour in found.items():
-        one = _model_run(plan, run, sounds)
-        alike = [
-            other for other in found if other != run and _model_run(plan, other, sounds).model == one.model
-        ]
-        partner = [
-            other for other in alike if _model_run(plan, other, sounds).channel == _mirrored(one.channel)
-        ]
-        peers = partner or alike
-        if one.model is None or not peers:
-            continue
-        usual = np.median([found[other].level_db for other in peers], axis=0)
-        loss = _loss(one, usual - colour.level_db, tuple(peers), colour.spots)
-        result[run] = replace(loss, partner=bool(partner))
-    return result
-
-
-def _mirrored(channel: str) -> str:
-    """Return the label of the channel on the other side."""
-    return channel.translate(str.maketrans("+-", "-+"))
-
-
-def _loss(one: RunKnown, lost_db: Array, peers: tuple[str, ...], spots: int) -> Loss:
-    crossing_hz = _crossing_hz(one)
-    valley = _plain_mean(lost_db, 250.0, 500.0)
-    crest = _plain_mean(lost_db, 0.5 * crossing_hz, 1.0 * crossing_hz)
-    above = _plain_mean(lost_db, 2.0 * crossing_hz, 4.0 * crossing_hz)
-    low_db = (valley + above) / 2.0
-    lowest = (one.model.lowest_impedance_ohm if one.model else None) or _lowest_ohm(one)
-    ohm = lowest * (10.0 ** (max(low_db, 0.0) / 20.0) - 1.0)
-    return Loss(low_db, low_db - crest, ohm, peers, spots)
-
-
-def _lowest_ohm(one: RunKnown) -> float:
-    nominal = one.model.impedance_ohm if one.model else None
-    return 0.8 * nominal if nominal else USUAL_LOWEST_OHM
-
-
-def _plain_mean(values: Array, low_hz: float, high_hz: float) -> float:
-    inside = np.array([low_hz <= one.mid_hz <= high_hz for one in THIRDS])
-    return float(np.mean(values[inside]))

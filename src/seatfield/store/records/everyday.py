@@ -49,6 +49,20 @@ _KEYS = {
     "price": ("cost",),
 }
 
+_CHOICES = {
+    "stand": ("floor", "tripod", "pole", "floorstanding", "floor-standing"),
+    "shelf": ("table", "desk", "cabinet", "furniture", "bookshelf"),
+    "none": ("no", "not allowed"),
+    "archway": ("arch", "opening", "passage"),
+    "loudspeaker": ("speaker",),
+    "subwoofer": ("sub",),
+    "vented": ("ported", "bass reflex", "reflex"),
+    "sealed": ("closed", "closed box"),
+    "masonry": ("brick", "concrete", "stone", "block"),
+    "stud": ("plasterboard", "drywall", "studs", "partition"),
+}
+"""Choices by what people write for them."""
+
 _LEFT = {
     "M+030": ("l", "fl", "lf", "left", "front l", "left front", "main left", "front"),
     "M+110": ("ls", "sl", "surround l", "left surround", "surround left"),
@@ -138,9 +152,13 @@ def nearest_choice(value: str, known: tuple[str, ...]) -> str:
     str
         One of `known`, or empty.
     """
-    words = value.lower().replace("-", " ").split()
+    plain = value.strip().lower()
+    words = plain.replace("-", " ").split()
+    meant = [word for word in known if plain in _CHOICES.get(word, ())]
+    begun = [word for word in known if len(plain) > 1 and word.startswith(plain)]
     inside = [word for word in known if word.lower() in words]
-    return nearest_of(value, known) or (inside[0] if len(inside) == 1 else "")
+    close = nearest_of(value, known)
+    return close or next((one[0] for one in (meant, begun, inside) if len(one) == 1), "")
 
 
 def channel_of(word: str) -> str:

@@ -32,6 +32,7 @@ from seatfield.stages.takes.playing import (
     stimulus_of,
     stimulus_start_s,
 )
+from seatfield.stages.takes.rehearsal.bass import with_modes
 from seatfield.stages.takes.rehearsal.boxes import (
     Box,
     box_of,
@@ -79,6 +80,8 @@ class RehearsalParams:
         How far the microphone stands from where it is said to stand, each coordinate [m].
     build_sigma_m
         How far the loudspeakers stand from where they are planned, each coordinate [m].
+    modes
+        Whether the bass comes from the room's modes; from image sources alone if not.
     """
 
     seed: int
@@ -90,6 +93,7 @@ class RehearsalParams:
     drift_ppm: float | None = None
     microphone_sigma_m: float = 0.0
     build_sigma_m: float = 0.0
+    modes: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +165,8 @@ def rehearse(
     """
     rng = np.random.default_rng([params.seed, 1])
     speed_m_s = known_of(project, layout).speed_of_sound_m_s
-    room = room or renderer(shell_of(survey, speed_m_s), sweeps.settings.rate_hz)
     kit = _kit(project, layout, sweeps, params, rng)
+    room = room or _own_room(survey, kit, speed_m_s, params, sweeps.settings.rate_hz)
     ppm = params.drift_ppm if params.drift_ppm is not None else float(rng.uniform(-50.0, 50.0))
     gain = 0.0
     for spell in params.spells:
@@ -174,6 +178,13 @@ def rehearse(
             samples = _recording(soundings, paths, sweeps, ppm, rng) * gain
             samples[:, 0] += gain * noise * _pink(rng, len(samples), sweeps.settings.rate_hz)
             yield Rehearsed(spell, soundings, samples, ppm)
+
+
+def _own_room(survey: Survey, kit: Kit, speed_m_s: float, params: RehearsalParams, rate_hz: int) -> Room:
+    room = renderer(shell_of(survey, speed_m_s), rate_hz)
+    if not params.modes:
+        return room
+    return with_modes(room, survey, tuple(kit.places.values()), speed_m_s, rate_hz)
 
 
 def _files(sweeps: SweepSet) -> list[tuple[Sounding, ...]]:

@@ -44,6 +44,10 @@ class Shell:
     decay_s: tuple[float, ...]
     speed_of_sound_m_s: float
 
+    def decay_at(self, freq_hz: float) -> float:
+        """Return the decay time at a frequency, between the bands on the logarithmic axis [s]."""
+        return float(np.interp(np.log(freq_hz), np.log(BANDS_HZ), self.decay_s))
+
 
 def shell_of(survey: Survey, speed_of_sound_m_s: float) -> Shell:
     """Return the surfaces and the decay of a surveyed room.
