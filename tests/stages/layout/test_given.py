@@ -4,7 +4,7 @@ import pytest
 
 from seatfield.stages import layout, survey
 from seatfield.stages.layout.placing import WEIGHTS
-from seatfield.stages.layout.placing.merit import weights_table
+from seatfield.stages.layout.placing.weights import weights_table
 
 MODEL = '[[model]]\nname = "box"\nkind = "loudspeaker"\n'
 

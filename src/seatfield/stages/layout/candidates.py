@@ -11,7 +11,7 @@ from seatfield.model import Mount, Project
 from seatfield.stages.layout.placing.carriers import STAND_M, Box
 from seatfield.stages.layout.placing.changes import shifted_ground
 from seatfield.stages.layout.placing.ground import Bits, Ground
-from seatfield.stages.layout.placing.merit import Indices, heard_from
+from seatfield.stages.layout.placing.hearing import Indices, heard_from
 from seatfield.stages.layout.placing.spots import floor_lattice, settled, wall_lattice
 from seatfield.stages.layout.result import Candidate
 from seatfield.stages.layout.windows import mirrored_label, widened

@@ -12,10 +12,13 @@ from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Mount, Point3
 from seatfield.stages.layout.placing.bounces import absorbs, bounce_directions
 from seatfield.stages.layout.placing.carriers import BOUNCE_HEIGHT_M
+from seatfield.stages.layout.placing.carrying import cable_metres
 from seatfield.stages.layout.placing.ground import Ground
-from seatfield.stages.layout.placing.merit import Spot, cable_metres, heard_from
+from seatfield.stages.layout.placing.hearing import heard_from
+from seatfield.stages.layout.placing.merit import Spot
 from seatfield.stages.layout.placing.places import Places, groups, outside_cost
-from seatfield.stages.layout.placing.search import Found, Job, pool_of
+from seatfield.stages.layout.placing.pools import Job, pool_of
+from seatfield.stages.layout.placing.search import Found
 from seatfield.stages.layout.placing.spots import Spots
 from seatfield.stages.layout.result import Alternative, Fairest, HeightOption, Stead, Verdict
 from seatfield.stages.layout.windows import deviation_deg, verdict_of, widened

@@ -29,7 +29,8 @@ from seatfield.stages.survey import Survey
 
 CLAIM = (
     "Every group is the best of all places of the grid, pairs weighed together, then moved off the grid as long as "
-    "that helps; groups are placed one after the other, the front first."
+    "that helps. Groups are placed one after the other, the front first; what that can cost, because the places of "
+    "one stand in the way of the next, is told as the gap."
 )
 
 
@@ -140,6 +141,7 @@ def _sought(places: Places) -> Sought:
     return Sought(
         total if isfinite(total) else None,
         places.polish_gain,
+        places.gap,
         places.book.step_m,
         places.tried,
         CLAIM,

@@ -361,6 +361,8 @@ class Sought:
         Merit of the placing as published; None where a given place is forbidden.
     grid_merit_gain
         How much the polish added to the best of the grid, over all groups.
+    gap
+        How much more merit any other placing on the grid could have, at most.
     step_m
         Step of the grid, along walls and in the seat's frame [m].
     tried
@@ -373,6 +375,7 @@ class Sought:
 
     merit: float | None
     grid_merit_gain: float
+    gap: float
     step_m: float
     tried: int
     claim: str

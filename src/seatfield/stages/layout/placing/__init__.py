@@ -6,10 +6,12 @@ The merit of any placing can be asked for: ``merit(ground_of(project, survey), s
 from seatfield.stages.layout.placing.carriers import Box, box_of, mounts_for
 from seatfield.stages.layout.placing.changes import Change, cheapest_change
 from seatfield.stages.layout.placing.ground import Ground, ground_of
-from seatfield.stages.layout.placing.merit import WEIGHTS, Cost, Merit, Spot, Weights, merit
+from seatfield.stages.layout.placing.merit import Cost, Merit, Spot, merit
 from seatfield.stages.layout.placing.places import Places, place
-from seatfield.stages.layout.placing.search import Found, Job
+from seatfield.stages.layout.placing.pools import Job
+from seatfield.stages.layout.placing.search import Found
 from seatfield.stages.layout.placing.spots import STEP_M
+from seatfield.stages.layout.placing.weights import WEIGHTS, Weights
 
 __all__ = [
     "STEP_M",

@@ -10,7 +10,7 @@ from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Furniture, Mount, Point, Project, Seat
 from seatfield.stages.layout.placing.carriers import Box
 from seatfield.stages.layout.placing.ground import Ground, ground_of
-from seatfield.stages.layout.placing.search import Job
+from seatfield.stages.layout.placing.pools import Job
 from seatfield.stages.layout.placing.spots import SpotBook
 from seatfield.stages.layout.windows import widened
 from seatfield.stages.survey import Survey, is_seating, tell

@@ -10,9 +10,12 @@ from seatfield.geometry.polygon import boundary_distance
 from seatfield.model import Loudspeaker, Mount, Point3, Project
 from seatfield.stages.layout.placing.carriers import Box, box_of, mounts_for
 from seatfield.stages.layout.placing.ground import Ground
-from seatfield.stages.layout.placing.merit import WEIGHTS, Merit, Spot, heard_from, merit
-from seatfield.stages.layout.placing.search import Found, Job, place_group
+from seatfield.stages.layout.placing.hearing import heard_from
+from seatfield.stages.layout.placing.merit import Merit, Spot, merit
+from seatfield.stages.layout.placing.pools import Job
+from seatfield.stages.layout.placing.search import Found, place_group
 from seatfield.stages.layout.placing.spots import STEP_M, SpotBook
+from seatfield.stages.layout.placing.weights import WEIGHTS
 from seatfield.stages.layout.result import Verdict
 from seatfield.stages.layout.windows import deviation_deg, mirrored_label, verdict_of
 
@@ -48,6 +51,11 @@ class Places:
     def tried(self) -> int:
         """Places of the grid that were weighed."""
         return sum(sum(group.tried) for group in self.found)
+
+    @property
+    def gap(self) -> float:
+        """How much more merit another placing on the grid could have, at most."""
+        return sum(group.gap for group in self.found)
 
     @property
     def polish_gain(self) -> float:

@@ -8,16 +8,9 @@ from seatfield.catalogue.systems import Channel, Window
 from seatfield.geometry.batch import Floats, Mask, corners_of, covers_many, edge_distances
 from seatfield.model import Mount
 from seatfield.stages.layout.placing.carriers import STAND_M, Box, carries
+from seatfield.stages.layout.placing.carrying import CEILING_CLEAR_M, carrying_wall, place_costs, total
 from seatfield.stages.layout.placing.ground import Bits, Ground
-from seatfield.stages.layout.placing.merit import (
-    CEILING_CLEAR_M,
-    Directions,
-    Indices,
-    carrying_wall,
-    heard_from,
-    place_costs,
-    total,
-)
+from seatfield.stages.layout.placing.hearing import Directions, Indices, heard_from
 from seatfield.stages.layout.windows import widened
 from seatfield.stages.survey import top_m
 
@@ -228,6 +221,23 @@ class SpotBook:
             self._kept[key] = every.chosen(every.bits == 0)
         return self._kept[key]
 
+    def of_every_height(self, channel: Channel, mount: Mount, box: Box) -> Spots:
+        """Return the free places inside the window on stands of every height of the grid.
+
+        The usual grid has few heights over each point, so that it stays small where most of it lies outside.
+        """
+        key = (mount, box, channel)
+        if key not in self._kept:
+            ground, plan = self._ground, self._floor()
+            if mount is Mount.STAND or len(ground.slopes) == 1:
+                plan = near_azimuths(ground, plan, channel, 0.5)
+            rise = np.arange(round(STAND_M[0] / self.step_m), STAND_M[1] / self.step_m + 1e-9) * self.step_m
+            points = np.column_stack((np.repeat(plan, len(rise), axis=0), np.tile(rise, len(plan))))
+            points = points[in_window(channel, heard_from(ground, points, mount))]
+            every = judged(ground, points, mount, box)
+            self._kept[key] = every.chosen(every.bits == 0)
+        return self._kept[key]
+
     def _floor(self) -> Floats:
         if self._lattice is None:
             self._lattice = floor_lattice(self._ground, self.step_m)
@@ -282,6 +292,14 @@ def in_azimuths(channel: Channel, azimuth_deg: Floats, slack_deg: float) -> Mask
     for low, high in widened(channel.azimuth_window or ()):
         near |= np.remainder(azimuth_deg - low + slack_deg, 360) <= high - low + 2 * slack_deg
     return near
+
+
+def in_window(channel: Channel, heard: Directions) -> Mask:
+    """Tell which directions lie between the parallels and between the meridians of a channel's window."""
+    up = np.zeros(heard.elevation_deg.shape, bool)
+    for low, high in widened(channel.elevation_window or ()):
+        up |= (heard.elevation_deg >= low) & (heard.elevation_deg <= high)
+    return up & in_azimuths(channel, heard.azimuth_deg, 0.0)
 
 
 def stand_points(ground: Ground, plan: Floats, window: Window, channel: Channel) -> Floats:
