@@ -18,6 +18,7 @@ LAYOUTS = {
     "5.1.4": "M+030 M-030 M+000 M+110 M-110 U+030 U-030 U+110 U-110",
     "7.1.4": "M+030 M-030 M+000 M+090 M-090 M+135 M-135 U+045 U-045 U+135 U-135",
 }
+SPOILING = {"dead", "tweeter silent", "high-resistance joint"}
 FLOORS = ("parquet on concrete", "thin carpet", "wood floor on joists", "carpet on open-cell underlay")
 WALLS = ("plastered masonry", "plasterboard on studs")
 EAR_M, RATE_HZ = 1.05, 48000
@@ -43,13 +44,23 @@ class Install:
         Notes
         -----
         One position cannot tell who sounds where. A joint that costs less than 4 dB where the impedance is low, from
-        250 to 500 Hz and an octave above twice the crossover, is no louder than rooms and trims. All else shows.
+        250 to 500 Hz and an octave above twice the crossover, is no louder than rooms and trims, and one without a
+        sound loudspeaker of its model and height beside it has nothing to be compared with. All else shows.
         """
         if fault.kind.value in {"swapped", "wrong terminal"}:
             return self.positions >= 4
         if fault.kind.value == "high-resistance joint":
-            return joint_loss_db(self.boxes[fault.runs[0]], fault.amount) >= 4.0
+            run = fault.runs[0]
+            return joint_loss_db(self.boxes[run], fault.amount) >= 4.0 and self._has_peer(run)
         return True
+
+    def _has_peer(self, run):
+        spoilt = {run for fault in self.planted if fault.kind.value in SPOILING for run in fault.runs}
+        return any(
+            box == self.boxes[run] and other[0] == run[0] and other not in spoilt
+            for other, box in self.boxes.items()
+            if other != run
+        )
 
 
 def joint_loss_db(box, ohm):
@@ -175,7 +186,9 @@ def measured(seed, *, library):
     surveyed = survey.plan(project)
     laid_out = layout.plan(project, surveyed)
     mapped = terminals.plan(project, laid_out)
-    sweeps = plan_sweeps(project, laid_out, mapped, SweepParams(SweepSettings(length_s=3.0))).sweeps
+    sweeps = plan_sweeps(
+        project, laid_out, mapped, SweepParams(SweepSettings(length_s=1.5, tail_s=1.0))
+    ).sweeps
     chosen = random_faults(project, laid_out, int(rng.integers(4)), TakeState.AS_USED, seed)
     planted = tuple(
         one for one in chosen if not (one.kind.value == "dead" and one.runs[0] == sweeps.reference_run)

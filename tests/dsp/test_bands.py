@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from seatfield.dsp.bands import band, bands
+from seatfield.dsp.bands import band, bands, nominal_hz
 
 
 @pytest.mark.parametrize(
@@ -37,3 +37,12 @@ def test_even_fractions_have_their_middles_beside_a_kilohertz():
     assert band(1000, 2).mid_hz == pytest.approx(1000 * 10 ** (0.3 / 4), rel=1e-9) or band(
         1000, 2
     ).mid_hz == pytest.approx(1000 * 10 ** (-0.3 / 4), rel=1e-9)
+
+
+def test_bands_are_known_by_the_preferred_frequencies():
+    """ISO 266:1997, third octaves from 20 Hz to 20 kHz (from memory)."""
+    preferred = [
+        20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500,
+        3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000, 20000,
+    ]  # fmt: skip
+    assert [nominal_hz(one.mid_hz) for one in bands(20, 20000, 3)] == pytest.approx(preferred)

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from seatfield.dsp.clock import read_clock
+from seatfield.dsp.stimulus import Stimulus
+from seatfield.dsp.sweep import synchronised_sweep
 
 
 @pytest.mark.parametrize(("snr_db", "limit_ppm"), [(30.0, 0.1), (10.0, 0.5), (0.0, 0.5), (-10.0, 1.5)])
@@ -26,6 +28,15 @@ def test_a_wrong_rate_in_the_file_is_told(lab, file_hz, true_hz):
     assert trouble.stops
     assert clock.sample_rate_hz == pytest.approx(true_hz, rel=1e-5)
     assert f"The file says {file_hz} samples per second" in trouble.message
+
+
+def test_a_wrong_rate_is_told_even_where_a_short_sweep_holds_what_looks_like_chirps(lab):
+    rng = np.random.default_rng(20260706)
+    short = Stimulus(synchronised_sweep(duration_s=3.0))
+    (path,) = lab.room_paths(rng)
+    take = lab.recorded(short, path.samples, rng, snr_db=40.0)
+    _, (trouble,) = read_clock(take, 44100.0, short)
+    assert trouble.kind == "wrong-rate"
 
 
 @pytest.mark.parametrize(("count", "word"), [(512, "lost"), (-480, "repeated")])

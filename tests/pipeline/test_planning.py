@@ -31,13 +31,13 @@ def test_an_unknown_stage_names_the_known_ones(project):
 def test_one_stage_computes_only_what_it_builds_on(project):
     seen = []
     plan_stage(project, "cable", watch=seen.append)
-    assert seen == ["survey", "layout", "cable"]
+    assert seen == ["survey", "layout", "terminals", "cable"]
 
 
 def test_a_step_does_without_what_only_sharpens_it(project):
     seen = []
     made = plan(project, leave_out=frozenset({"bass", "cable"}), watch=seen.append)
-    assert seen == ["survey", "layout", "level", "chain"]
+    assert seen == ["survey", "layout", "terminals", "level", "chain"]
     assert made.level is not None
 
 

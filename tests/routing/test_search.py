@@ -12,7 +12,7 @@ from seatfield.routing.exact import pieces, solve_exact
 from seatfield.routing.layout import Layout, by_flow, first_layout, insertion
 from seatfield.routing.network import checked
 from seatfield.routing.reduction import reduce
-from seatfield.routing.solve import never_cheaper_apart, parting_cannot_pay
+from seatfield.routing.solve import parting_cannot_pay, used_by
 
 SEEDS = [s for s in range(40) if s % 3 == 0]
 
@@ -178,9 +178,13 @@ def test_an_overfull_layout_is_relieved(small):
     assert np.isfinite(layout.cost)
 
 
-def test_free_places_are_not_counted_twice():
-    """Three cables on an edge with two free places pay 6 together: apart, each is made to pay its third."""
-    table = np.array([[0.0, 0.0, 0.0, 6.0, 8.0], [0.0, 5.0, 6.0, 7.0, 8.0]])
-    dearer = never_cheaper_apart(table, np.array([3, 3]))
-    assert dearer.tolist() == [[0.0, 2.0, 4.0, 6.0, 8.0], [0.0, 5.0, 6.0, 7.0, 8.0]]
-    assert never_cheaper_apart(dearer, np.array([3, 3])) is None
+def test_layouts_are_combined_out_of_the_cheapest_that_stay_within_the_limit(small):
+    """The first always counts; a further one only if all directions together are few enough."""
+    graph = graph_of(small(5, nodes=14, edges=30, cables=7))
+    rng = np.random.default_rng(0)
+    first, second = (first_layout(graph, rng, manner) for manner in (0, 3))
+    alone, both = used_by((first,), 0), used_by((first, second), 1000)
+    assert np.count_nonzero(alone) == sum(len(route) - 1 for route in first.routes)
+    assert (used_by((first, second), np.count_nonzero(both) - 1) == alone).all()
+    assert (both >= alone).all()
+    assert np.count_nonzero(both) > np.count_nonzero(alone)

@@ -1,5 +1,6 @@
 """Cutting: exhaustive search, a published case, and what must hold for any shelf."""
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -24,13 +25,16 @@ def partitions(items):
             yield [*smaller[:i], [first, *group], *smaller[i + 1 :]]
 
 
-def cheapest(pieces, stocks):
+def cheapest(pieces, stocks, alike=()):
     """Hundredths of the cheapest cutting, by every partition with every choice of stock for each group."""
     best = None
     for groups in partitions(list(range(len(pieces)))):
         for choice in product(
             [(s, own) for s in range(len(stocks)) for own in (True, False)], repeat=len(groups)
         ):
+            kinds = {i: stocks[s].kind for group, (s, _) in zip(groups, choice, strict=True) for i in group}
+            if any(kinds[one] != kinds[two] for one, two in alike):
+                continue
             cents = price(groups, choice, pieces, stocks)
             if cents is not None and (best is None or cents < best):
                 best = cents
@@ -134,6 +138,45 @@ def test_cuts_cost_what_exhaustive_search_finds(seed):
     result = cut(pieces, stocks)
     assert_sound(result, pieces, stocks)
     assert round(result.cost * 100) == cheapest(pieces, stocks)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_pairs_of_one_kind_cost_what_exhaustive_search_finds(seed):
+    """All partitions of four and five pieces, of which two pairs, or one, come from stocks of one kind."""
+    pieces, stocks = shelf(300 + seed, 4 + seed % 2)
+    stocks = [replace(stock, kind=f"{stock.area}") for stock in stocks]
+    alike = [(0, 3), (2, 1)][: 1 + seed % 3 % 2]
+    result = cut(pieces, stocks, alike=alike)
+    assert_sound(result, pieces, stocks)
+    assert round(result.cost * 100) == cheapest(pieces, stocks, alike)
+    kinds = {i: stocks[p.stock].kind for p in result.purchases for i in p.pieces}
+    assert all(kinds[one] == kinds[two] for one, two in alike)
+
+
+def test_of_more_than_sixteen_pieces_all_pairs_come_from_the_cheapest_kind():
+    """By the metre the thin kind costs less, but one piece of a pair needs the thick one."""
+    thin, thick = Stock(1.0, area=1.5, kind="thin"), Stock(2.0, area=2.5, kind="thick")
+    result = cut([Piece(4.0, 2.5), *[Piece(4.0, 1.5)] * 16], [thin, thick], alike=[(0, 1), (2, 3)])
+    assert result.cost == 4 * 2 * 4.0 + 13 * 4.0
+    assert not result.proved
+
+
+def test_a_pair_that_no_kind_can_serve_is_left_as_it_comes():
+    """One is too long for the thin spool, the other may not come from the thick one."""
+    stocks = [Stock(5.0, 8.0, kind="thin"), Stock(9.0, 20.0, kind="thick")]
+    result = cut([Piece(15.0), Piece(3.0, stocks=(0,))], stocks, alike=[(0, 1)])
+    assert (result.cost, result.unfit) == (14.0, ())
+
+
+@pytest.mark.parametrize("others", [0, 16])
+def test_where_what_cannot_be_bought_does_not_suffice_the_longest_piece_goes_without(others):
+    """Two pieces each fit the own spool, and not both; short ones beside them come by the metre."""
+    own, drum = Stock(0.0, 6.0, owned=1, sold=False), Stock(1.0)
+    pieces = [Piece(5.0, stocks=(0,)), Piece(4.0, stocks=(0,)), *[Piece(1.0, stocks=(1,))] * others]
+    result = cut(pieces, [own, drum])
+    assert [(u.piece, u.longest_m) for u in result.unfit] == [(0, 6.0)]
+    assert result.cost == others
+    assert_sound(result, pieces, [own, drum])
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from seatfield.stages import layout, level, survey
+from seatfield.stages import layout, level, survey, terminals
 from seatfield.store.door import open_text
 
 FILE = """
@@ -130,6 +130,6 @@ def test_spoilt_files_that_the_door_lets_through_are_planned(start):
             assert any(finding.severity == "stop" for finding in found.findings)
             continue
         laid_out = layout.plan(project, found)
-        level.plan(project, found, laid_out)
+        level.plan(project, found, laid_out, terminals.plan(project, laid_out))
     assert planned > 40
     assert unsound > 0

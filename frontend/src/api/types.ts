@@ -10,6 +10,17 @@ export type AddChannels = {
   do: "add channels";
 };
 
+export type Aged = {
+  run: string;
+  seat: string;
+  since: string;
+  until: string;
+  level_db: number | null;
+  distance_m: number | null;
+  distortion_db: number | null;
+  worth_telling: string[];
+};
+
 export type Aim = {
   yaw_deg: number;
   pitch_deg: number;
@@ -22,6 +33,28 @@ export type Aiming = {
   straight_off_axis_deg: number;
   straight_db: (number | null)[];
   straight_fine: boolean | null;
+};
+
+export type Alignment = {
+  aligned_to: string;
+  channels: ChannelAligned[];
+  settings: ChannelSetting[];
+  seats: SeatGain[];
+  predicted: Predicted[];
+  polarity_gain_db: number | null;
+  findings: Finding[];
+};
+
+export type AlignmentTold = {
+  alignment: Alignment | null;
+  refusal: string;
+  faults: FaultFound[];
+  built: Built[];
+  judged: Judged[];
+  verified: Verified[];
+  redo: Redo[];
+  aged: Aged[];
+  noted_at: string;
 };
 
 export type AmplifierChannel = {
@@ -48,12 +81,19 @@ export type AtPlace = {
   level_db: number;
 };
 
+export type BandTold = {
+  band_hz: number;
+  level_db: number | null;
+  noise_db: number | null;
+};
+
 export type Bass = {
   speed_of_sound_m_s: number;
   modes_hz: number[];
   findings: Finding[];
   modes: RoomMode[];
   schroeder_hz: number | null;
+  volume_m3: number | null;
   spots: BassSpot[];
   map: Field | null;
   seat_map: Field | null;
@@ -104,6 +144,18 @@ export type Brief = {
   key: string;
 };
 
+export type Built = {
+  run: string;
+  position: [number, number, number];
+  planned: [number, number, number] | null;
+  off_m: number | null;
+  off_deg: number | null;
+  half_axes_m: [number, number, number];
+  axes: [[number, number, number], [number, number, number], [number, number, number]];
+  residual_m: number;
+  other: [number, number, number] | null;
+};
+
 export type CablePlan = {
   runs: Run[];
   cuts: Cut[];
@@ -137,6 +189,12 @@ export type Candidate = {
   flips: string[];
 };
 
+export type CannotDo = {
+  runs: string[];
+  why: string;
+  ways_out: [string, string, string];
+};
+
 export type CeilingThing = {
   name: string;
   kind: CeilingThingKind;
@@ -154,6 +212,18 @@ export type Chain = {
   lip_sync: LipSync[];
   proof: ProofLine[];
   findings: Finding[];
+};
+
+export type ChannelAligned = {
+  channel: string;
+  run: string;
+  delay_ms: number;
+  distance_m: number;
+  trim_db: number;
+  crossover_hz: number | null;
+  inverted: boolean;
+  filters: EqFilter[];
+  remarks: string[];
 };
 
 export type ChannelLevel = {
@@ -178,6 +248,42 @@ export type ChannelNeed = {
   limited_by: string;
 };
 
+export type ChannelSetting = {
+  run: string;
+  delay_s: number;
+  trim_db: number;
+  crossover_hz: number | null;
+  inverted: boolean;
+  filters: EqFilter[];
+};
+
+export type ChannelTaken = {
+  channel: string;
+  run: string;
+  arrival_ms: number | null;
+  arrival_from: string;
+  distance_m: number | null;
+  distance_from: string;
+  polarity: string;
+  polarity_confidence: number;
+  polarity_reason: string;
+  level_db: number | null;
+  level_unit: string;
+  snr_db: number | null;
+  drift_ppm: number | null;
+  decay_s: DecayTold[];
+  distortion_db: DistortionTold[];
+  bands: BandTold[];
+  response_hz: number[];
+  response_db: number[];
+  reflections: ReflectionTold[];
+  noise_db: number | null;
+  hum_hz: number | null;
+  hum_db: number | null;
+  rattles: RattleTold[];
+  troubles: Trouble[];
+};
+
 export type Closure = {
   misclosure_m: number;
   corrections_m: number[];
@@ -192,7 +298,7 @@ export type ColdTest = {
   basis: string;
 };
 
-export type Command = Move | SlideWall | WallLength | SplitWall | Settle | Turn | Write | Append | Add | AddChannels | Remove;
+export type Command = Move | SlideWall | WallLength | SplitWall | Settle | Turn | Put | Write | Append | Add | AddChannels | Remove;
 
 export type Comparison = {
   sentence: string;
@@ -276,6 +382,20 @@ export type Cut = {
   spare: string;
 };
 
+export type DecayTold = {
+  band_hz: number;
+  time_s: number | null;
+  range_used: string;
+  curvature_percent: number | null;
+  remark: string;
+};
+
+export type Device = {
+  name: string;
+  outputs: number;
+  inputs: number;
+};
+
 export type Diagonal = {
   between: [number, number];
   length_m: number;
@@ -288,10 +408,22 @@ export type Difference = {
   better: string;
 };
 
+export type DistortionTold = {
+  band_hz: number;
+  level_db: number | null;
+  at_most_db: number;
+};
+
 export type DoorOpen = {
   opening: string;
   change_db: number;
   freq_hz: number;
+};
+
+export type EqFilter = {
+  freq_hz: number;
+  q: number;
+  gain_db: number;
 };
 
 export type Face = {
@@ -320,6 +452,19 @@ export type Fault = {
   wanted: string;
   nearest: string;
 };
+
+export type FaultFound = {
+  kind: FaultKind;
+  channel: string;
+  run: string;
+  with_runs: string[];
+  confidence: number;
+  look_at: string;
+  message: string;
+  evidence: string[];
+};
+
+export type FaultKind = "dead" | "swapped" | "wrong terminal" | "inverted" | "tweeter silent" | "high-resistance joint" | "full range by mistake" | "low-frequency channel off by 10 dB" | "subwoofer filter doubled";
 
 export type Field = {
   what: string;
@@ -382,6 +527,11 @@ export type GroupCrossover = {
   seats_db: AtPlace[];
 };
 
+export type Heard = {
+  peak_db: number | null;
+  level_db: number | null;
+};
+
 export type HeightOption = {
   channels: string[];
   method: string;
@@ -395,10 +545,25 @@ export type HeightOption = {
   tilt_deg: number | null;
 };
 
+export type Hidden = {
+  kind: FaultKind;
+  runs: string[];
+};
+
 export type Input = {
   name: string;
   value: number | string;
   unit: string;
+};
+
+export type Judged = {
+  run: string;
+  what: string;
+  typed: number;
+  expected: number | null;
+  unit: string;
+  verdict: string;
+  message: string;
 };
 
 export type Label = {
@@ -575,6 +740,7 @@ export type Placed = {
 export type Plan = {
   survey: Survey;
   layout: Layout | null;
+  terminals: TerminalMap | null;
   bass: Bass | null;
   cable: CablePlan | null;
   level: Level | null;
@@ -583,6 +749,21 @@ export type Plan = {
 
 export type Plane = {
   points: [[number, number, number], [number, number, number], [number, number, number]];
+};
+
+export type Practice = {
+  takes: TakesTold;
+  alignment: AlignmentTold;
+  hidden: Hidden[];
+};
+
+export type Predicted = {
+  run: string;
+  position: [number, number, number];
+  seat: string;
+  freq_hz: number[];
+  level_db: number[];
+  spread_db: number[];
 };
 
 export type Progress = {
@@ -603,11 +784,26 @@ export type ProofLine = {
   facts: [string, string][];
 };
 
+export type Put = {
+  key: string;
+  x?: string | null;
+  y?: string | null;
+  width?: string | null;
+  depth?: string | null;
+  do: "put";
+};
+
 export type Radiator = {
   wall: number;
   from_m: number;
   to_m: number;
   key: string;
+};
+
+export type RattleTold = {
+  low_hz: number;
+  high_hz: number;
+  level_db: number;
 };
 
 export type Reach = {
@@ -625,6 +821,11 @@ export type Reading = {
   do: string;
 };
 
+export type Redo = {
+  changed: string;
+  redo: string[];
+};
+
 export type Reflection = {
   id: string;
   channel: string;
@@ -635,6 +836,12 @@ export type Reflection = {
   there: string;
   within_rule: boolean;
   off_axis_deg: number;
+};
+
+export type ReflectionTold = {
+  delay_ms: number;
+  detour_m: number;
+  level_db: number;
 };
 
 export type Remove = {
@@ -752,6 +959,17 @@ export type SeatChannel = {
   off_axis_db: (number | null)[];
 };
 
+export type SeatGain = {
+  position: [number, number, number];
+  seat: string;
+  join_before_db: number | null;
+  join_after_db: number | null;
+  uneven_before_db: number;
+  uneven_after_db: number;
+  arrival_spread_ms: number | null;
+  level_spread_db: number | null;
+};
+
 export type SeatLevel = {
   seat: string;
   channels: ChannelLevel[];
@@ -838,10 +1056,16 @@ export type Solid = {
 export type Sought = {
   merit: number | null;
   grid_merit_gain: number;
+  gap: number;
   step_m: number;
   tried: number;
   claim: string;
   costs: [string, string, number][];
+};
+
+export type Sound = {
+  devices: Device[];
+  trouble: string;
 };
 
 export type SplitWall = {
@@ -921,6 +1145,43 @@ export type Survey = {
   ceiling: [number, number, number][];
 };
 
+export type Sweep = {
+  number: number;
+  run: string;
+  name: string;
+  words: string;
+  feed: string;
+  column: number;
+  columns: number;
+  moved_to: string;
+};
+
+export type Sweeps = {
+  before: string[];
+  sweeps: Sweep[];
+  seconds: number;
+  rate_hz: number;
+};
+
+export type TakeRead = {
+  id: string;
+  at: string;
+  position: [number, number, number];
+  seat: string;
+  state: TakeState;
+  channels: ChannelTaken[];
+};
+
+export type TakeState = "bare" | "as used";
+
+export type TakesTold = {
+  takes: TakeRead[];
+  faults: FaultFound[];
+  undecided: Undecided[];
+  findings: Finding[];
+  refused: string;
+};
+
 export type Tape = {
   corner: string;
   at: [number, number];
@@ -930,6 +1191,13 @@ export type Tape = {
 export type TapeReadings = {
   walls_m: number[];
   diagonals: Diagonal[];
+};
+
+export type TerminalMap = {
+  uses: TerminalUse[];
+  spare: [string, string][];
+  cannot: CannotDo[];
+  findings: Finding[];
 };
 
 export type TerminalUse = {
@@ -962,6 +1230,7 @@ export type Thing = {
   width_m: number;
   about: string;
   number: number | null;
+  box: string[];
 };
 
 export type Topology = {
@@ -996,6 +1265,16 @@ export type Treatment = {
   key: string;
 };
 
+export type Trouble = {
+  kind: string;
+  message: string;
+  stops: boolean;
+  measured: number;
+  limit: number;
+  unit: string;
+  at_s: number | null;
+};
+
 export type Try = {
   number: number;
   marks: Mark[];
@@ -1010,6 +1289,13 @@ export type Turn = {
   do: "turn";
 };
 
+export type Undecided = {
+  kinds: FaultKind[];
+  runs: string[];
+  message: string;
+  do: string;
+};
+
 export type Underlay = {
   file: string;
   points: [[number, number], [number, number]];
@@ -1017,6 +1303,26 @@ export type Underlay = {
 };
 
 export type Verdict = "good" | "usable" | "poor" | "not possible";
+
+export type Verified = {
+  run: string;
+  seat: string;
+  off_db: number;
+  worst_db: number;
+  worst_hz: number;
+  arrival_off_ms: number | null;
+  verdict: string;
+};
+
+export type Waiting = {
+  id: string;
+  name: string;
+  seconds: number;
+  channels: number;
+  rate_hz: number;
+  peak_db: number | null;
+  troubles: string[];
+};
 
 export type Wall = {
   number: number;
@@ -1057,6 +1363,11 @@ export type WishLevel = {
   channels: ChannelNeed[];
   hours_a_week: number;
   film_share: number;
+};
+
+export type WorkStep = {
+  what: string;
+  detail: string;
 };
 
 export type Write = {

@@ -77,12 +77,10 @@ def transfer(
     ports = find_ports(losses)
     vertical, turn = _vertical(modes, losses, k, beta)
     driven = np.concatenate([base_pressure(modes, end).T, *(port.along for port in ports)], axis=1)
-    answers = np.stack(
-        [
-            _amplitudes(modes, losses, driven, k, _Order(vertical[:, order], turn[..., order], beta))
-            for order in range(len(modes.order_k))
-        ]
-    )
+    answers = np.empty((len(modes.order_k), len(k), *driven.shape), dtype=complex)
+    for order, answer in enumerate(answers):
+        parts = _Order(vertical[:, order], turn[..., order], beta)
+        answer[:] = _amplitudes(modes, losses, driven, k, parts)
     at_end = (order_pressure(modes, end[:, 2]) @ turn).transpose(2, 0, 1)
     fields = answers[..., : len(end)] * at_end[:, :, None]
     if ports:
@@ -134,7 +132,10 @@ def _amplitudes(modes: RoomModes, losses: Losses, driven: Floats, k: Floats, ord
     if order.square.real.min() > k.max() ** 2:
         own = weight @ np.diagonal(matrices, axis1=1, axis2=2)
         return np.asarray(driven / (stiffness.T + own)[..., None])
-    matrix = (weight @ matrices.reshape(len(matrices), -1)).reshape(len(k), *matrices.shape[1:])
+    flat = matrices.reshape(len(matrices), -1)
+    matrix = np.empty((len(k), flat.shape[1]), dtype=complex)
+    matrix.real, matrix.imag = weight.real @ flat, weight.imag @ flat  # the matrices stay real
+    matrix = matrix.reshape(len(k), *matrices.shape[1:])
     diagonal = np.arange(len(modes.base_k))
     matrix[:, diagonal, diagonal] += stiffness.T
     return np.linalg.solve(matrix, driven.astype(complex)[None])

@@ -9,10 +9,13 @@ from seatfield.capture.device import (
     chosen_device,
     devices,
 )
+from seatfield.capture.meter import Heard, Meter
 from seatfield.capture.playing import played_and_recorded
 
 __all__ = [
     "DeviceFailedError",
+    "Heard",
+    "Meter",
     "NoSoundLibraryError",
     "NoSuchDeviceError",
     "SamplesLostError",

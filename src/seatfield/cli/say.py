@@ -43,8 +43,11 @@ def say_faults(faults: tuple[Fault, ...]) -> None:
     out.print(f"{len(faults)} {many}; nothing was computed.")
 
 
-def say_findings(findings: tuple[Finding, ...]) -> None:
-    """Print findings, the worst first; those of one kind stand together, the first in full."""
+def say_findings(findings: tuple[Finding, ...], *, explained: bool = True) -> None:
+    """Print findings, the worst first; those of one kind stand together, the first in full.
+
+    With `explained` the last line names the command that says where a number comes from.
+    """
     out = console()
     if not findings:
         out.print("Nothing found that needs mending.")
@@ -52,7 +55,8 @@ def say_findings(findings: tuple[Finding, ...]) -> None:
     kinds = {(finding.severity, finding.code): None for finding in findings}
     for severity, code in kinds:
         _say_kind(out, [f for f in findings if (f.severity, f.code) == (severity, code)])
-    out.print(_tally(findings))
+    where = ". Where a number comes from: seatfield plan PROJECT --explain CODE@SUBJECT"
+    out.print(_tally(findings) + (where if explained else "."))
 
 
 def _say_kind(out: "Console", alike: list[Finding]) -> None:
@@ -87,8 +91,7 @@ def _plain(message: str, finding: Finding) -> str:
 def _tally(findings: tuple[Finding, ...]) -> str:
     counts = [(sum(f.severity is severity for f in findings), severity) for severity in Severity]
     words = {Severity.STOP: "stop the job", Severity.FIX: "should be mended", Severity.NOTE: "worth knowing"}
-    told = "; ".join(f"{count} {words[severity]}" for count, severity in counts if count)
-    return f"{told}. Where a number comes from: seatfield plan PROJECT --explain CODE@SUBJECT"
+    return "; ".join(f"{count} {words[severity]}" for count, severity in counts if count)
 
 
 def stops(findings: tuple[Finding, ...]) -> bool:

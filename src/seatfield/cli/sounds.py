@@ -25,7 +25,7 @@ def say_takes(takes: "Takes") -> None:
     for take in takes.takes:
         _say_take(take)
     if takes.findings:
-        say_findings(takes.findings)
+        say_findings(takes.findings, explained=False)
 
 
 def say_faults_found(faults: "Faults") -> None:
@@ -36,7 +36,8 @@ def say_faults_found(faults: "Faults") -> None:
     if not faults.faults:
         out.print("\nNo fault shows in these takes.")
     for fault in faults.faults:
-        out.print(f"\n{fault.kind.value}: {fault.run}, {fault.confidence:.0%} sure", style="bold")
+        runs = ", ".join((fault.run, *fault.with_runs))
+        out.print(f"\n{fault.kind.value}: {runs}; {fault.confidence:.0%} sure", style="bold")
         out.print(Padding(fault.message, (0, 0, 0, 2)))
         out.print(Padding(f"Power off first. Look at {fault.look_at}.", (0, 0, 0, 2)), style="italic")
     for question in faults.undecided:
@@ -48,7 +49,7 @@ def _say_take(take: "TakeRead") -> None:
     from rich.table import Table
 
     where = take.seat or ", ".join(f"{value:.2f}" for value in take.position) + " m"
-    title = f"\n{take.id}: {where}, {take.state.value}"
+    title = f"\n{take.id}: {where}, amplifier {take.state.value}"
     table = Table(box=None, pad_edge=False, title=title, title_justify="left", title_style="bold")
     for heading in ("run", "distance", "polarity", "level", "over noise", "decay 1 kHz", ""):
         table.add_column(heading, justify="left" if heading in {"run", "polarity", ""} else "right")
@@ -88,12 +89,17 @@ def say_aligned(aligned: "Aligned") -> None:
     if aligned.alignment is None:
         out.print(f"\n{aligned.refusal}")
     else:
+        if aligned.faults.faults:
+            out.print(
+                "\nMend this and take it again before you type: these values are for the wiring as it is."
+            )
         _say_values(aligned.alignment)
         _say_seats(aligned.alignment.seats)
         if aligned.alignment.findings:
-            say_findings(aligned.alignment.findings)
+            say_findings(aligned.alignment.findings, explained=False)
     _say_judged(aligned.judged)
-    _say_built(aligned.built)
+    if aligned.alignment is not None:
+        _say_built(aligned.built)
     _say_verified(aligned.verified)
     _say_redo(aligned.redo)
     _say_aged(aligned.aged)
@@ -103,9 +109,7 @@ def say_aligned(aligned: "Aligned") -> None:
 
 def _say_values(alignment: "Alignment") -> None:
     headings = ("run", "distance", "trim", "crossover", "polarity", "filters")
-    table = _table(
-        f"\nType this (delays right for the {alignment.aligned_to})", headings, left={"run", "polarity"}
-    )
+    table = _table(f"\nType this (delays are for {alignment.aligned_to})", headings, left={"run", "polarity"})
     for one in alignment.channels:
         table.add_row(
             one.run,
@@ -157,6 +161,9 @@ def _say_judged(judged: "tuple[Judged, ...]") -> None:
 
 def _say_built(built: "tuple[Built, ...]") -> None:
     if not built:
+        console().print(
+            "\nWhere the loudspeakers really stand shows from six positions on, from four with a loopback."
+        )
         return
     table = _table(
         "\nWhere they really are", ("run", "x", "y", "z", "give or take", "off plan", "angle"), {"run"}

@@ -12,6 +12,7 @@ NOISE_FACTOR = 6.0
 LEAST_FACTOR = 4.0
 LOOK_BACK_S = 0.03
 SAME_S = 0.0005
+BAND_LOOK_BACK_S = 0.1
 BAND_NEED_DB = 20.0
 FINE = 16
 LOW_HZ = 200.0
@@ -144,13 +145,14 @@ def band_arrival(response: ImpulseResponse, low_hz: float, high_hz: float) -> Ar
     Returns
     -------
     Arrival
-        The first maximum of the band's envelope that reaches half the largest one within 60 ms.
+        The first maximum of the band's envelope that reaches half the largest one, within 0.1 s before that.
 
     Notes
     -----
     The envelope's maximum lies later than the direct sound by the group delay of loudspeaker and filters in
     the band: a subwoofer reads farther than its tape distance, and that is what a delay setting has to match.
-    Refused where the envelope does not stand 20 dB above the noise in the band.
+    Refused where the envelope does not stand 20 dB above the noise in the band, and where its upper half takes longer
+    to rise than one over the bandwidth, against 0.6 over it in free field: there a resonance hides the beginning.
     """
     from scipy.signal import hilbert
 
@@ -159,14 +161,25 @@ def band_arrival(response: ImpulseResponse, low_hz: float, high_hz: float) -> Ar
     quiet = ImpulseResponse(envelope, narrow.sample_rate_hz, narrow.start_s)
     top = int(np.argmax(envelope))
     headroom_db = _db(envelope[top] / max(tail_noise(quiet), 1e-30)) - BAND_NEED_DB
-    near = cut(quiet, quiet.time_s(top) - 0.06, quiet.time_s(top) + 0.06)
+    near = cut(quiet, quiet.time_s(top) - BAND_LOOK_BACK_S, quiet.time_s(top) + 0.06)
     rising = np.diff(near.samples)
     peaks = 1 + np.flatnonzero((rising[:-1] > 0.0) & (rising[1:] <= 0.0))
     index = int(peaks[near.samples[peaks] >= 0.5 * envelope[top]][0])
     moment_s = near.time_s(index + _vertex(near.samples[index - 1 : index + 2]))
     if headroom_db < 0.0:
         return Arrival(None, _too_noisy(headroom_db), headroom_db, moment_s)
+    half = np.flatnonzero(near.samples[:index] < 0.5 * near.samples[index])
+    rise_s = (index - (half[-1] if len(half) else 0)) / near.sample_rate_hz
+    if rise_s > 1.0 / (high_hz - low_hz):
+        return Arrival(None, _slow(rise_s), headroom_db, moment_s)
     return Arrival(moment_s, "", headroom_db, moment_s)
+
+
+def _slow(rise_s: float) -> str:
+    return (
+        f"The bass takes {1e3 * rise_s:.0f} ms to rise: a resonance of the room hides its beginning here. Move the "
+        "microphone by half a metre, or leave it: the alignment takes the delay from the sum at the crossover."
+    )
 
 
 def _fast(count: int) -> int:

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 OCTAVE_RATIO = 10.0**0.3
+PREFERRED = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,17 @@ def band(mid_hz: float, fraction: int = 1) -> Band:
     exact_hz = 1000.0 * OCTAVE_RATIO ** ((step + shift) / fraction)
     half = OCTAVE_RATIO ** (0.5 / fraction)
     return Band(exact_hz, exact_hz / half, exact_hz * half)
+
+
+def nominal_hz(mid_hz: float) -> float:
+    """Return the nominal frequency by which a third octave or octave is known, such as 125 Hz for 125.89 Hz.
+
+    References
+    ----------
+    ISO 266:1997, the preferred frequencies of thirds of an octave (from memory).
+    """
+    decade = 10.0 ** math.floor(math.log10(mid_hz) + 1e-9)
+    return decade * min((*PREFERRED, 10.0), key=lambda one: abs(math.log(one * decade / mid_hz)))
 
 
 def bands(low_hz: float, high_hz: float, fraction: int = 1) -> tuple[Band, ...]:

@@ -66,7 +66,12 @@ def read_clock(
         other = _clock_at_other_rate(recording, file_rate_hz, stimulus)
         return (None, (_no_chirps(),)) if other is None else (other, (_wrong_rate(file_rate_hz, other),))
     clock = _clock(chirps, file_rate_hz, stimulus)
-    return clock, ((_dropped(clock, stimulus),) if abs(clock.drift_ppm) > LIMIT_PPM else ())
+    if abs(clock.drift_ppm) <= LIMIT_PPM:
+        return clock, ()
+    other = _clock_at_other_rate(recording, file_rate_hz, stimulus)
+    if other is not None and other.chirps.strength_db > clock.chirps.strength_db:
+        return other, (_wrong_rate(file_rate_hz, other),)
+    return clock, (_dropped(clock, stimulus),)
 
 
 def _clock(chirps: Chirps, rate_hz: float, stimulus: Stimulus) -> Clock:

@@ -1,5 +1,6 @@
 """Band levels of a response, with the noise taken out, and its smoothed curve."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -236,5 +237,11 @@ def transfer_at(response: ImpulseResponse, freq_hz: Vector, from_s: float, to_s:
         Phase counted from the response's origin. [1]
     """
     part = faded(cut(response, from_s, to_s), 0.005, 0.2 * (to_s - from_s))
-    time_s = part.start_s + np.arange(len(part.samples)) / part.sample_rate_hz
-    return np.array([np.exp(-2j * np.pi * one_hz * time_s) @ part.samples for one_hz in freq_hz])
+    turn = -2j * np.pi * np.asarray(freq_hz, dtype=float)[:, None]
+    width = math.isqrt(len(part.samples)) + 1
+    rows = np.zeros((width, width))
+    rows.ravel()[: len(part.samples)] = part.samples
+    step_s = np.arange(width) / part.sample_rate_hz
+    # Sums of sums: as many exponentials as twice the root of the samples, and a matrix product for the rest.
+    sums = np.einsum("fr,rf->f", np.exp(turn * width * step_s), rows @ np.exp(turn * step_s).T)
+    return np.asarray(np.exp(turn[:, 0] * part.start_s) * sums)

@@ -22,7 +22,7 @@ def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
         "name": "The job",
         "over": f"Hand-over pack, revision {title.revision}, {title.date}",
         "what": _what(project, plan),
-        "steps": [{"what": what, "detail": detail} for what, detail in _steps(plan)],
+        "steps": [{"what": what, "detail": detail} for what, detail in steps_of(plan)],
         "sketch": _sketch(project, plan),
         "worst_title": "Mend this first" if heavy else "Worth knowing first",
         "worst": [told(finding) for finding in worst],
@@ -43,7 +43,7 @@ def _what(project: Project, plan: Plan) -> str:
     return f"Sound system {plan.layout.system}{words} in a room of {area} with {seats}."
 
 
-def _steps(plan: Plan) -> tuple[tuple[str, str], ...]:
+def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
     """List the job in order; a step says how much there is of it, or what is missing."""
     stops = sum(f.severity is Severity.STOP for f in plan.findings)
     mends = sum(f.severity is Severity.FIX for f in plan.findings)

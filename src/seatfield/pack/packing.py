@@ -26,7 +26,6 @@ from seatfield.pack.works import (
     schedule_sheet,
     shopping_sheet,
 )
-from seatfield.stages import terminals
 from seatfield.stages.plan import Plan
 
 MARGIN_MM = 10.0
@@ -221,10 +220,8 @@ def _terminations(order: Order) -> list[dict[str, Any]]:
 
 
 def _terminals(order: Order) -> list[dict[str, Any]]:
-    if order.plan.layout is None:
-        return []
-    uses = terminals.plan(order.project, order.plan.layout)
-    return [terminals_sheet(order.project, uses)] if uses.uses else []
+    uses = order.plan.terminals
+    return [terminals_sheet(order.project, uses)] if uses is not None and uses.uses else []
 
 
 def _proof(order: Order) -> list[dict[str, Any]]:

@@ -37,7 +37,6 @@ from seatfield.stages.alignment import (
 from seatfield.stages.alignment import plan as plan_alignment
 from seatfield.stages.faults import Faults
 from seatfield.stages.takes import Takes, known_of
-from seatfield.stages.terminals import plan as plan_terminals
 from seatfield.store import append_record, read_log
 from seatfield.units import QuantityError, parse_length
 
@@ -106,10 +105,10 @@ def align(
     made = prepared(project)
     assert made.layout is not None
     takes = read_takes(folder, project, watch=watch)
-    terminals = plan_terminals(project, made.layout)
+    assert made.terminals is not None
     refusal, alignment = "", None
     try:
-        alignment = plan_alignment(project, made.layout, terminals, takes, wishes)
+        alignment = plan_alignment(project, made.layout, made.terminals, takes, wishes)
     except NothingToAlignError as nothing:
         refusal = str(nothing)
     built, off_plan = as_built(project, made.survey, known_of(project, made.layout), takes.spots)
@@ -117,7 +116,7 @@ def align(
     noted = noted_settings(folder)
     verified: tuple[Verified, ...] = ()
     if noted is not None and alignment is not None:
-        verified = _verified(project, terminals, takes, noted, wishes)
+        verified = _verified(project, made.terminals, takes, noted, wishes)
     return Aligned(
         takes,
         faults_in(project, takes),

@@ -28,16 +28,19 @@ def plan_bass(project: Project, params: "BassParams | None" = None, *, memo: Mem
     Returns
     -------
     Plan
-        Survey, layout and bass; the latter two are None where the outline is unfit.
+        Survey, layout, bass and level, without the cable's losses; all but the first are None where the outline is
+        unfit.
     """
     from seatfield.pipeline.steps import STEPS, narrow
-    from seatfield.stages import bass
+    from seatfield.stages import bass, level
 
-    made = plan(project, "layout", memo=memo)
-    if made.layout is None:
+    made = plan(project, "terminals", memo=memo)
+    if made.layout is None or made.terminals is None:
         return made
-    reads = next(step.reads for step in STEPS if step.name == "bass")
-    return replace(made, bass=bass.plan(narrow(project, reads), made.survey, made.layout, params))
+    reads = {step.name: step.reads for step in STEPS}
+    heard = bass.plan(narrow(project, reads["bass"]), made.survey, made.layout, params)
+    loud = level.plan(narrow(project, reads["level"]), made.survey, made.layout, made.terminals, None, heard)
+    return replace(made, bass=heard, level=loud)
 
 
 def draw_bass(project: Project, made: Plan, target: Path, *, mode: int | None = None) -> None:

@@ -31,7 +31,6 @@ from seatfield.stages.takes import (
     plan_sweeps,
     read_spot,
 )
-from seatfield.stages.terminals import plan as plan_terminals
 from seatfield.store import append_record, read_log
 
 TAKES, SWEEPS = "takes", "sweeps"
@@ -56,7 +55,7 @@ def prepared(project: Project) -> Plan:
     NotMeasurableError
         If the room is not fit to be planned in.
     """
-    made = plan(project, "layout")
+    made = plan(project, "terminals")
     if made.layout is None:
         raise NotMeasurableError(
             "The room's outline or its seats have faults, so there is nothing to measure against. "
@@ -69,7 +68,8 @@ def sweeps_for(project: Project, params: SweepParams | None = None) -> SweepPlan
     """Say what to play for every loudspeaker and how it gets there."""
     made = prepared(project)
     assert made.layout is not None
-    return plan_sweeps(project, made.layout, plan_terminals(project, made.layout), params)
+    assert made.terminals is not None
+    return plan_sweeps(project, made.layout, made.terminals, params)
 
 
 def write_sweeps(folder: Path, planned: SweepPlan, out: Path, *, at: str) -> tuple[Path, ...]:
@@ -383,7 +383,8 @@ def faults_in(project: Project, takes: Takes) -> Faults:
     """Say what the takes show to be wrong with the channels."""
     made = prepared(project)
     assert made.layout is not None
-    return find_faults(project, made.layout, plan_terminals(project, made.layout), takes)
+    assert made.terminals is not None
+    return find_faults(project, made.layout, made.terminals, takes)
 
 
 def encode_takes(takes: Takes, faults: Faults) -> dict[str, Any]:

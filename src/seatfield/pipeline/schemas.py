@@ -15,7 +15,7 @@ def project_schema() -> dict[str, Any]:
 def plan_schema() -> dict[str, Any]:
     """Return the JSON Schema of what ``seatfield plan --json`` prints."""
     described = schema_of(Plan)
-    for name in ("Survey", "Layout", "Bass", "CablePlan", "Level", "Chain"):
+    for name in ("Survey", "Layout", "TerminalMap", "Bass", "CablePlan", "Level", "Chain"):
         _without_findings(described["$defs"][name])
     for stage in described["properties"].values():
         stage.pop("default", None)

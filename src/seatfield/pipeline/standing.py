@@ -23,7 +23,7 @@ STAGES_OF = {
     "settings": ("alignment",),
     "paper": (),
 }
-ALWAYS = {"room", "seats", "paper"}
+ALWAYS = {"room", "seats", "work", "takes", "settings", "paper"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,29 +49,57 @@ class Stand:
     mends: int
 
 
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What was done already: takes that are kept, whether settings were noted as typed, ticks."""
+
+    takes: int = 0
+    typed: bool = False
+    ticks: int = 0
+
+
 def step_of(code: str) -> str:
     """Return the step of the job that a finding's code belongs to."""
     stage = code.partition(".")[0]
     return next((step for step, stages in STAGES_OF.items() if stage in stages), "room")
 
 
-def standing(project: Project, plan: Plan) -> tuple[Stand, ...]:
+def standing(project: Project, plan: Plan, done: Done | None = None) -> tuple[Stand, ...]:
     """Say for every step that exists how it stands, in the order of the job."""
     steps = [step for step, stages in STAGES_OF.items() if step in ALWAYS or set(stages) & set(NAMES)]
-    return tuple(_stand(step, project, plan) for step in steps)
+    return tuple(_stand(step, project, plan, done or Done()) for step in steps)
 
 
-def _stand(step: str, project: Project, plan: Plan) -> Stand:
+def _stand(step: str, project: Project, plan: Plan, done: Done) -> Stand:
     of_step = [f.severity for f in plan.findings if step_of(f.code) == step]
-    about, missing = _TELLERS.get(step, _silent)(project, plan)
+    teller = _TELLERS.get(step)
+    about, missing = teller(project, plan) if teller else _DONE.get(step, _silent)(done)
     return Stand(step, about, missing, of_step.count(Severity.STOP), of_step.count(Severity.FIX))
 
 
 Told = tuple[str, str]
 
 
-def _silent(_project: Project, _plan: Plan) -> Told:
+def _silent(_done: Done) -> Told:
     return "", ""
+
+
+def _work(done: Done) -> Told:
+    return f"{_count(done.ticks, 'tick')} kept" if done.ticks else "", ""
+
+
+def _takes(done: Done) -> Told:
+    return (
+        (f"{_count(done.takes, 'take')} kept", "")
+        if done.takes
+        else ("", "No take yet; it can be rehearsed.")
+    )
+
+
+def _settings(done: Done) -> Told:
+    if done.typed:
+        return "typed", ""
+    return ("ready to type", "") if done.takes else ("", "Takes come first.")
 
 
 def _room(project: Project, plan: Plan) -> Told:
@@ -102,6 +130,16 @@ def _places(_project: Project, plan: Plan) -> Told:
     return about, f"No place yet for {', '.join(lost)}." if lost else ""
 
 
+def _terminals(project: Project, plan: Plan) -> Told:
+    if not project.amplifiers:
+        return "", "No amplifier yet, so there is no terminal."
+    if plan.terminals is None:
+        return "", ""
+    driven = sum(bool(use.amplifier) for use in plan.terminals.uses)
+    lost = [run for one in plan.terminals.cannot for run in one.runs]
+    return f"{driven} connected", f"No amplifier channel for {', '.join(lost)}." if lost else ""
+
+
 def _bass(project: Project, plan: Plan) -> Told:
     if plan.bass is None:
         return "", ""
@@ -110,6 +148,13 @@ def _bass(project: Project, plan: Plan) -> Told:
         return "", "No subwoofer has a place yet." if project.subwoofers else "No subwoofer yet."
     about = f"{_count(len(now.ids), 'subwoofer')}, uneven by {now.merit:.1f} dB"
     return about, "" if now.allowed else now.why
+
+
+def _signal(project: Project, plan: Plan) -> Told:
+    if plan.chain is None or not plan.chain.services:
+        return "", "" if project.devices else "No device yet, so nothing can be followed."
+    whole = sum(not one.losses and bool(one.format) for one in plan.chain.services)
+    return f"{whole} of {_count(len(plan.chain.services), 'service')} arrive whole", ""
 
 
 def _cable(project: Project, plan: Plan) -> Told:
@@ -143,5 +188,9 @@ _TELLERS: dict[str, Callable[[Project, Plan], Told]] = {
     "places": _places,
     "bass": _bass,
     "cable": _cable,
+    "terminals": _terminals,
+    "signal": _signal,
     "paper": _paper,
 }
+
+_DONE: dict[str, Callable[[Done], Told]] = {"work": _work, "takes": _takes, "settings": _settings}

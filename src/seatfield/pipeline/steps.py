@@ -67,22 +67,28 @@ def _layout(project: Project, surveyed: Any) -> Any:
     return layout.plan(project, surveyed)
 
 
+def _terminals(project: Project, laid_out: Any) -> Any:
+    from seatfield.stages import terminals
+
+    return terminals.plan(project, laid_out)
+
+
 def _bass(project: Project, surveyed: Any, laid_out: Any) -> Any:
     from seatfield.stages import bass
 
     return bass.plan(project, surveyed, laid_out)
 
 
-def _cable(project: Project, surveyed: Any, laid_out: Any) -> Any:
+def _cable(project: Project, surveyed: Any, laid_out: Any, mapped: Any) -> Any:
     from seatfield.stages import cable
 
-    return cable.plan(project, surveyed, laid_out)
+    return cable.plan(project, surveyed, laid_out, mapped)
 
 
-def _level(project: Project, surveyed: Any, laid_out: Any, cabled: Any, bass: Any) -> Any:
+def _level(*earlier: Any) -> Any:
     from seatfield.stages import level
 
-    return level.plan(project, surveyed, laid_out, cabled, bass)
+    return level.plan(*earlier)
 
 
 def _chain(project: Project) -> Any:
@@ -101,10 +107,15 @@ STEPS = (
         _survey,
     ),
     Step("layout", (*_KIT, "layout", "limits", "viewing_angle_deg", "loudness"), ("survey",), _layout),
+    Step("terminals", ("amplifiers", "subwoofers"), ("layout",), _terminals),
     Step("bass", (*_KIT, "limits", "loudness"), ("survey", "layout"), _bass, slow=True),
-    Step("cable", (*_KIT, "limits", "cable", "costs"), ("survey", "layout"), _cable, slow=True),
+    Step("cable", (*_KIT, "limits", "cable", "costs"), ("survey", "layout", "terminals"), _cable, slow=True),
     Step(
-        "level", (*_KIT, "limits", "loudness"), ("survey", "layout"), _level, sharpened_by=("cable", "bass")
+        "level",
+        (*_KIT, "limits", "loudness"),
+        ("survey", "layout", "terminals"),
+        _level,
+        sharpened_by=("cable", "bass"),
     ),
     Step("chain", ("amplifiers", "devices", "links", "services", "loudspeakers", "subwoofers"), (), _chain),
 )

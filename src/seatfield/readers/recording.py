@@ -79,7 +79,8 @@ def _decoded(data: bytes) -> Recording:
             rate_hz, announced = int(file.samplerate), int(file.frames)
             samples, whole = _frames(file)
     except (soundfile.SoundFileError, RuntimeError, ValueError, TypeError) as trouble:
-        return _nothing(f"The file is not sound that can be read ({str(trouble).rstrip('.')}).")
+        reason = str(trouble).rpartition(": ")[2].rstrip(".") or "no reason is given"
+        return _nothing(f"The file is not sound that can be read ({reason}).")
     mask, missing = _riff(data)
     warnings = _troubles(samples, announced, missing, whole=whole)
     return Recording(_sealed(samples), rate_hz, mask, warnings)

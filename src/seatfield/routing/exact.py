@@ -14,6 +14,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_matrix
 
 from seatfield.routing.arrays import Field, Floats, Ints
 
@@ -69,8 +71,6 @@ def model(field: Field, barred: NDArray[np.bool_] | None = None, limit: float = 
     limit : float
         Cost above which layouts are of no interest.
     """
-    from scipy.optimize import Bounds
-
     free = _open(field, barred)
     arc, cable = np.nonzero(free)
     owner, least, most, start, slope = _directed_pieces(field, free.sum(axis=1))
@@ -155,9 +155,6 @@ class _Rows:
 
     def constraint(self) -> Any:
         """All blocks together."""
-        from scipy.optimize import LinearConstraint
-        from scipy.sparse import coo_matrix
-
         row, column, value = (np.concatenate(x) for x in zip(*self.cells, strict=True))
         matrix = coo_matrix((value, (row, column)), shape=(self.count, self.size)).tocsr()
         return LinearConstraint(matrix, np.concatenate(self.low), np.concatenate(self.high))
@@ -195,8 +192,6 @@ def solve_exact(
     barred, limit
         As for `model`; where nothing is left below the limit, the limit is the bound.
     """
-    from scipy.optimize import milp
-
     options: dict[str, Any] = {"mip_rel_gap": 0.0}
     if np.isfinite(limit_s):
         options["time_limit"] = limit_s

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import maximum_flow
 
@@ -66,6 +67,11 @@ class Layout:
             return False
         self.put(k, way(before, start, self.field.sink))
         return True
+
+    def mark(self, used: NDArray[np.bool_]) -> None:
+        """Mark the directions that each cable uses, shape (directions, cables)."""
+        for k, route in enumerate(self.routes):
+            used[[self.field.at[step] for step in pairwise(route)], k] = True
 
     def relieve(self) -> bool:
         """Lay cables of overfull edges elsewhere; tell whether all found a way."""

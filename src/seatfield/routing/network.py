@@ -35,11 +35,13 @@ class Effort:
     sweeps : int
         Passes of improvement in one start at most.
     growths : int
-        Steps in which the dual bound is grown.
+        Steps in which the dual bound is grown; without any there is no bound but 0.
     retreats : int
         Attempts to raise the dual bound by letting some cables give way to others.
     labels : int
         Labels that the search over bundles may make, all its runs together.
+    combined : int
+        Directions, counted for each cable, out of which the exact model combines the layouts of the starts.
     flows : int
         Where no more ways than this are left that a cable may use, the exact model is solved unasked.
     nodes : int
@@ -53,7 +55,8 @@ class Effort:
     growths: int = 25
     retreats: int = 60
     labels: int = 120_000
-    flows: int = 600
+    combined: int = 250
+    flows: int = 300
     nodes: int = 50
     exact_s: float = inf
 

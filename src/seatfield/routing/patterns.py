@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from seatfield.routing.spools import Chosen, Shelf
 
 MOST_PATTERNS = 60_000
+INFEASIBLE = 2  # the status by which `scipy.optimize.milp` says so
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +35,8 @@ class _Kinds:
         return np.array([len(m) for m in self.members], dtype=np.int64)
 
 
-def by_patterns(shelf: Shelf, wanted: NDArray[np.intp], nodes: int) -> tuple[list[Chosen], bool]:
-    """Cheapest cutting, and whether the solver proved it.
+def by_patterns(shelf: Shelf, wanted: NDArray[np.intp], nodes: int) -> tuple[list[Chosen], bool] | None:
+    """Cheapest cutting, and whether the solver proved it; None where the stocks do not suffice.
 
     Where there are too many ways to fill a spool to list them, each spool is one by one filled by the program
     itself: slower, still exact.
@@ -44,7 +45,10 @@ def by_patterns(shelf: Shelf, wanted: NDArray[np.intp], nodes: int) -> tuple[lis
     columns = _columns(shelf, kinds)
     if columns is None:
         columns = [(s, None) for s in _spool_stocks(shelf) for _ in range(_most_spools(shelf, kinds, s))]
-    counts, drums, proved = _solve(shelf, kinds, columns, nodes)
+    solved = _solve(shelf, kinds, columns, nodes)
+    if solved is None:
+        return None
+    counts, drums, proved = solved
     return _told(shelf, kinds, counts, drums), proved
 
 
@@ -107,8 +111,8 @@ class _Program:
         self.cells += [(len(self.least), place, value) for place, value in entries]
         self.least.append(least)
 
-    def solve(self, nodes: int) -> tuple[NDArray[np.int64], bool]:
-        """Least price, and whether that is proved."""
+    def solve(self, nodes: int) -> tuple[NDArray[np.int64], bool] | None:
+        """Least price, and whether that is proved; None where no whole numbers will do."""
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import coo_matrix
 
@@ -121,6 +125,8 @@ class _Program:
             integrality=np.ones(len(self.price)),
             options={"mip_rel_gap": 0.0, "node_limit": nodes},
         )
+        if result.status == INFEASIBLE:
+            return None
         if result.x is None:
             raise RuntimeError(f"The solver found no cutting within {nodes} nodes; allow it more of them.")
         return np.rint(result.x).astype(np.int64), result.status == 0
@@ -128,8 +134,8 @@ class _Program:
 
 def _solve(
     shelf: Shelf, kinds: _Kinds, columns: list[tuple[int, tuple[int, ...] | None]], nodes: int
-) -> tuple[list[tuple[int, tuple[int, ...]]], dict[int, tuple[int, ...]], bool]:
-    """Spools with what each holds, drums with what each gives, and whether that is proved."""
+) -> tuple[list[tuple[int, tuple[int, ...]]], dict[int, tuple[int, ...]], bool] | None:
+    """Spools with what each holds, drums with what each gives, and whether that is proved; None if they are too few."""
     program = _Program()
     used = [program.unknown(most=np.inf if pattern is not None else 1.0) for _, pattern in columns]
     got: list[list[tuple[int, float]]] = [[] for _ in kinds.members]
@@ -154,7 +160,10 @@ def _solve(
         program.row([(bought, 1.0), *mine], -float(stock.owned))
     for entries, wanted in zip(got, kinds.demand, strict=True):
         program.row(entries, float(wanted))
-    x, proved = program.solve(nodes)
+    solved = program.solve(nodes)
+    if solved is None:
+        return None
+    x, proved = solved
     spools = [
         (s, pattern if pattern is not None else tuple(x[filled[place]].tolist()))
         for place, (s, pattern) in zip(used, columns, strict=True)

@@ -54,8 +54,10 @@ def design(  # noqa: PLR0913 (the promised call, and a budget and a listener)
 
     Notes
     -----
-    The bound comes from dual ascent, from a search over trees under concave tables that lie below the true
-    ones, or from the exact model; none of them assumes anything of the tables but that they do not decrease.
+    The bound comes from dual ascent, from the exact model, or from a search over trees on networks whose tables were
+    found to be such that parting bundles cannot pay; the others assume nothing but that tables do not decrease. The
+    layouts of several starts are combined: the exact model of the directions that each cable took in any of them is
+    small.
     """
     network = checked(edges, terminals, sink)
     if not network.terminals:

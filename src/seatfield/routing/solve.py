@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
-from seatfield.routing.arrays import Field, Floats, Ints, field
-from seatfield.routing.ascent import ascended
+from seatfield.routing.arrays import Field, Floats, field
+from seatfield.routing.ascent import Ascent, ascended
 from seatfield.routing.bundles import Distances, best_tree
+from seatfield.routing.exact import solve_exact
 from seatfield.routing.layout import Layout, by_flow, first_layout
 from seatfield.routing.network import Effort, Watch, Work
 from seatfield.routing.reduction import Reduced
@@ -29,38 +32,58 @@ class Answer:
     work: Work
 
 
-def heuristic(field: Field, rng: np.random.Generator, effort: Effort) -> tuple[Layout | None, int, Work]:
-    """Best layout of several starts; without one, the number of cables that find no place."""
-    best: Layout | None = None
-    paths = 0
+def heuristic(field: Field, rng: np.random.Generator, effort: Effort) -> tuple[tuple[Layout, ...], int, Work]:
+    """Layouts of several starts, the cheapest first; without any, the number of cables that find no place."""
+    found: list[Layout] = []
     for start in range(effort.starts):
         layout = first_layout(field, rng, start)
-        if layout is None:
-            continue
-        layout.improve(rng, effort.sweeps)
-        paths += layout.paths
-        if best is None or layout.cost < best.cost:
-            best = layout
+        if layout is not None:
+            layout.improve(rng, effort.sweeps)
+            found.append(layout)
+    work = Work(paths=sum(layout.paths for layout in found))
     short = 0
-    if best is None:
-        placed, best = by_flow(field)
+    if not found:
+        placed, only = by_flow(field)
         short = field.cables - placed
-        if best is not None:
-            best.improve(rng, effort.sweeps)
-    return best, short, Work(paths=paths)
+        if only is not None:
+            only.improve(rng, effort.sweeps)
+            found.append(only)
+    return tuple(sorted(found, key=lambda layout: layout.cost)), short, work
+
+
+def used_by(layouts: tuple[Layout, ...], most: int) -> NDArray[np.bool_]:
+    """Directions that each cable takes in the first of some layouts, as many layouts as stay within `most` of them."""
+    used = np.zeros((len(layouts[0].field.edge), layouts[0].field.cables), dtype=bool)
+    for layout in layouts:
+        more = used.copy()
+        layout.mark(more)
+        if used.any() and np.count_nonzero(more) > most:
+            break
+        used = more
+    return used
 
 
 class _Run:
-    """The best layout and the best bound so far."""
+    """The best layout and the best bound so far; the layouts to start from come cheapest first."""
 
     def __init__(
-        self, field: Field, layout: Layout, rng: np.random.Generator, effort: Effort, watch: Watch | None
+        self,
+        field: Field,
+        layouts: tuple[Layout, ...],
+        rng: np.random.Generator,
+        effort: Effort,
+        watch: Watch | None,
     ) -> None:
-        self.field, self.best, self.rng, self.effort, self.watch = field, layout, rng, effort, watch
-        self.ascent = ascended(field, field.table, rng, effort.growths)
+        self.field, self.layouts, self.rng, self.effort, self.watch = field, layouts, rng, effort, watch
+        self.best = layouts[0]
         self.bound, self.method = 0.0, "dual"
         self.labels = self.rounds = 0
-        self.stopped = False
+        self.stopped = self.solved = False
+
+    @cached_property
+    def ascent(self) -> Ascent:
+        """Claims as they grow, and what they bar."""
+        return ascended(self.field, self.field.table, self.rng, self.effort.growths)
 
     @property
     def margin(self) -> float:
@@ -76,6 +99,11 @@ class _Run:
     def done(self) -> bool:
         """Whether there is nothing left to do, or nobody waits for it."""
         return self.met or self.stopped
+
+    @property
+    def left(self) -> int:
+        """How many directions are open, counted for each cable."""
+        return int(np.count_nonzero(~self.ascent.barred))
 
     def tell(self) -> None:
         """Say how far the search is, and hear whether it shall go on."""
@@ -111,45 +139,43 @@ class _Run:
         self.ascent.bar(self.best.cost + self.margin)
         self.raise_bound(self.ascent.bound, "dual")
 
+    def recombine(self) -> None:
+        """Take the cheapest layout of the directions that each cable used in any start: a small exact model."""
+        barred = ~used_by(self.layouts, self.effort.combined)
+        if self.effort.growths:
+            barred |= self.ascent.barred
+        solved = solve_exact(self.field, nodes=self.effort.nodes, barred=barred, limit=self.best.cost)
+        self.try_layout(solved.routes)
+
     def search_trees(self) -> bool:
         """Search trees for a better layout, wider and wider while the labels last; tell whether there was one.
 
-        Where parting bundles cannot pay, the search bounds every layout.
+        Only for tables with which parting bundles cannot pay: then the search bounds every layout.
         """
-        proves = parting_cannot_pay(self.field.table)
-        table, found_better = self.field.table, False
+        found_better = False
         claims = self.ascent.settled(self.best.cost + self.margin)
         distances = Distances(self.field, claims)
-        for share in (0.4, 0.7, 1.0, 1.0, 1.0):
+        for share in (0.4, 0.7, 1.0):
             allowed = self.best.cost - claims.bound
-            budget = self.effort.labels - self.labels
-            found = best_tree(self.field, distances, claims, share * allowed, budget)
+            found = best_tree(
+                self.field, distances, claims, share * allowed, self.effort.labels - self.labels
+            )
             self.labels += found.labels
             self.rounds += 1
             if not found.complete:
                 break
             found_better |= self.try_layout(found.routes)
-            if proves:
-                reached = claims.bound + share * allowed
-                self.raise_bound(
-                    min(found.cost, max(reached, self.best.cost if share == 1.0 else 0.0)), "bundles"
-                )
-            if not found.routes:
-                if share == 1.0 or GROWTH * found.labels > self.effort.labels - self.labels:
-                    break
-                continue
-            dearer = never_cheaper_apart(table, Layout(self.field, found.routes).loads)
-            if dearer is None:
+            reached = self.best.cost if share == 1.0 else claims.bound + share * allowed
+            self.raise_bound(min(found.cost, reached), "bundles")
+            if found.routes or GROWTH * found.labels > self.effort.labels - self.labels:
                 break
-            table, distances = dearer, Distances(replace(self.field, table=dearer), claims)
         return found_better
 
     def solve_exactly(self, nodes: int | None, limit_s: float = np.inf) -> None:
         """Solve the exact model for what is not barred, and take its layout and its bound."""
-        from seatfield.routing.exact import solve_exact
-
         limit = self.best.cost + 1e-6 * max(1.0, self.best.cost)
         solved = solve_exact(self.field, limit_s=limit_s, nodes=nodes, barred=self.ascent.barred, limit=limit)
+        self.solved = True
         self.try_layout(solved.routes)
         # The solver is exact to about a millionth; what it leaves open by less is closed.
         slip = 1e-6 * max(1.0, self.best.cost)
@@ -168,34 +194,18 @@ def parting_cannot_pay(table: Floats) -> bool:
     )
 
 
-def never_cheaper_apart(table: Floats, loads: Ints) -> Floats | None:
-    """Tables under which the cables of a layout pay no less on an edge apart than together; none if they do not.
-
-    Two groups that come separately over an existing raceway would each count its free places. On such edges each of n
-    cables pays its n-th part of what they pay together.
-    """
-    rows, out = np.arange(len(table)), None
-    together = table[rows, loads]
-    for apart in range(1, table.shape[1]):
-        other = np.maximum(loads - apart, 0)
-        wrong = (apart < loads) & (table[rows, apart] + table[rows, other] < together * (1 - 1e-9))
-        for e in np.flatnonzero(wrong & np.isfinite(together)):
-            out = table.copy() if out is None else out
-            part = together[e] * np.arange(loads[e] + 1) / loads[e]
-            out[e, : loads[e] + 1] = np.maximum(out[e, : loads[e] + 1], part)
-    return out
-
-
 def solve(
     reduced: Reduced, rng: np.random.Generator, effort: Effort, *, exact: bool, watch: Watch | None
 ) -> Answer:
     """Lay, bound, search trees, and solve the exact model for the rest where that is small or asked for."""
     graph = field(reduced.network, reduced.nodes)
-    layout, short, work = heuristic(graph, rng, effort)
-    if layout is None:
+    layouts, short, work = heuristic(graph, rng, effort)
+    if not layouts:
         return Answer(None, np.inf, "trivial", short, work)
-    run = _Run(graph, layout, rng, effort, watch)
-    for phase in (_climb, _trees, _rest):
+    run = _Run(graph, layouts, rng, effort, watch)
+    if not effort.growths and effort.combined:
+        run.recombine()
+    for phase in (_climb, _recombine, _rest, _trees, _rest) if effort.growths else ():
         phase(run)
         run.tell()
         if run.done:
@@ -213,13 +223,21 @@ def _climb(run: _Run) -> None:
     run.climb(run.effort.retreats)
 
 
+def _recombine(run: _Run) -> None:
+    if run.effort.combined and run.left > run.effort.flows:
+        run.recombine()
+        run.climb(run.effort.retreats // 2)
+
+
 def _trees(run: _Run) -> None:
-    if run.field.cables <= MOST_IN_SETS and run.search_trees():
+    few = run.effort.labels and run.field.cables <= MOST_IN_SETS
+    if few and parting_cannot_pay(run.field.table) and run.search_trees():
         run.climb(run.effort.retreats // 2)
 
 
 def _rest(run: _Run) -> None:
-    if np.count_nonzero(~run.ascent.barred) <= run.effort.flows:
+    """Solve the exact model where little is left to decide, once."""
+    if not run.solved and run.left <= run.effort.flows:
         run.solve_exactly(run.effort.nodes)
 
 

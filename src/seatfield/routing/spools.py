@@ -7,20 +7,18 @@ hundredth.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil, floor, isfinite
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-MOST_BY_SETS = 16
-PURCHASES = 1 << 5  # more than there can be, for the third place in the order of preference
-MILLIMETRES = 1 << 28  # likewise for the second
+from seatfield.routing.sets import MOST_BY_SETS, Wholes, by_sets
+
 LONGEST_M = 10_000.0  # sixteen such pieces stay below it
 DEAREST = 100_000.0  # and the sum of prices below 2**63
 
-Wholes: TypeAlias = NDArray[np.int64]
 Chosen: TypeAlias = tuple[int, bool, tuple[int, ...]]  # stock, whether it is an own spool, pieces
 
 
@@ -65,6 +63,8 @@ class Stock:
         Whether more can be bought.
     step_m : float
         By the metre: the length that is sold at a time [m].
+    kind : str
+        What stocks have in common from which pieces that shall be alike are cut.
     """
 
     price: float
@@ -73,6 +73,7 @@ class Stock:
     owned: int = 0
     sold: bool = True
     step_m: float = 1.0
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class Unfit:
-    """A piece that no single stock can give, and the longest that the stocks which may serve it offer [m]."""
+    """A piece that the stocks cannot give in one, and the longest that those which may serve it offer [m]."""
 
     piece: int
     longest_m: float
@@ -155,13 +156,22 @@ class Shelf:
         return cents
 
 
-def cut(pieces: Sequence[Piece], stocks: Sequence[Stock], *, nodes: int = 100_000) -> Cutting:
+def cut(
+    pieces: Sequence[Piece],
+    stocks: Sequence[Stock],
+    *,
+    alike: Sequence[tuple[int, int]] = (),
+    nodes: int = 100_000,
+) -> Cutting:
     """Cheapest way to cut pieces from stocks, never joining two lengths.
 
     Parameters
     ----------
     pieces : sequence of Piece
     stocks : sequence of Stock
+    alike : sequence of (int, int)
+        Pairs of pieces that are cut from stocks of one kind. A pair that no kind can serve is left as it comes,
+        and so are all where the stocks do not suffice for that.
     nodes : int
         Search nodes that the solver may open where there are more than sixteen pieces.
 
@@ -179,23 +189,54 @@ def cut(pieces: Sequence[Piece], stocks: Sequence[Stock], *, nodes: int = 100_00
     Notes
     -----
     Up to sixteen pieces by a recursion over their sets; above that by a mixed-integer program over ways to fill a
-    spool. Of two equally cheap cuttings of up to sixteen pieces, the one that takes more from own spools is preferred,
-    then the one with fewer purchases. No kerf: put every allowance into the pieces. A thicker stock may serve a
-    thinner piece.
+    spool, with all pairs from the same kind. Of two equally cheap cuttings of up to sixteen pieces, the one that takes
+    more from own spools is preferred, then the one with fewer purchases. No kerf: put every allowance into the pieces.
+    A thicker stock may serve a thinner piece. Where what cannot be bought does not suffice for all, the longest pieces
+    go without.
     """
     shelf = _shelf(pieces, stocks)
-    able = shelf.serves.any(axis=0) if len(stocks) else np.zeros(len(pieces), bool)
-    wanted = np.flatnonzero(able)
+    able: NDArray[np.bool_] = np.zeros(len(pieces), bool) | shelf.serves.any(axis=0)
+    while True:
+        wanted = np.flatnonzero(able)
+        pairs = [pair for pair in alike if able[list(pair)].all()]
+        found = _cut(shelf, wanted, pairs, nodes) or _cut(shelf, wanted, [], nodes)
+        if found is not None:
+            break
+        able[wanted[np.argmax(shelf.need_mm[wanted])]] = False
+    chosen, proved = found
     unfit = tuple(Unfit(int(i), _longest_m(shelf, pieces[int(i)])) for i in np.flatnonzero(~able))
-    if len(wanted) <= MOST_BY_SETS:
-        chosen, proved = _by_sets(shelf, wanted), True
-    else:
-        from seatfield.routing.patterns import by_patterns
-
-        chosen, proved = by_patterns(shelf, wanted, nodes)
     purchases = tuple(_purchase(shelf, *c) for c in sorted(chosen, key=lambda c: (not c[1], c[0], c[2])))
     cents = sum(round(p.price * 100) for p in purchases)
     return Cutting(cents / 100, purchases, unfit, proved)
+
+
+def _cut(
+    shelf: Shelf, wanted: NDArray[np.intp], alike: list[tuple[int, int]], nodes: int
+) -> tuple[list[Chosen], bool] | None:
+    """Return what to take, and whether that is proved; None where the stocks do not suffice."""
+    if not len(wanted):
+        return [], True
+    kinds = np.unique([stock.kind for stock in shelf.stocks], return_inverse=True)[1]
+    of_kind = [np.flatnonzero(kinds == kind) for kind in range(kinds.max(initial=-1) + 1)]
+    serves = np.array([shelf.serves[own].any(axis=0) for own in of_kind])
+    pairs = [pair for pair in alike if serves[:, list(pair)].all(axis=1).any()]
+    if len(wanted) <= MOST_BY_SETS:
+        chosen = by_sets(shelf, wanted, pairs, of_kind)
+        return None if chosen is None else (chosen, True)
+    from seatfield.routing.patterns import by_patterns
+
+    if not pairs:
+        return by_patterns(shelf, wanted, nodes)
+    paired = np.isin(np.arange(len(shelf.need_mm)), np.array(pairs))
+    tried = []
+    for own in of_kind:
+        strange = ~np.isin(np.arange(len(shelf.stocks)), own)
+        only = shelf.serves & ~(strange[:, None] & paired)
+        tried.append(by_patterns(replace(shelf, serves=only), wanted, nodes))
+    found = [t for t in tried if t is not None]
+    if not found:
+        return by_patterns(shelf, wanted, nodes)
+    return min(found, key=lambda f: sum(_purchase(shelf, *c).price for c in f[0]))[0], False
 
 
 def _shelf(pieces: Sequence[Piece], stocks: Sequence[Stock]) -> Shelf:
@@ -263,137 +304,3 @@ def _purchase(shelf: Shelf, stock: int, owned: bool, pieces: tuple[int, ...]) ->
         length = int(shelf.length_mm[stock])
     cents = 0 if owned else int(shelf.price(stock, np.array(used)))
     return Purchase(stock, pieces, (length - used) / 1000, length / 1000, cents / 100, owned)
-
-
-def _by_sets(shelf: Shelf, wanted: NDArray[np.intp]) -> list[Chosen]:
-    """Recursion over sets of pieces: what is bought, after every set that the own spools can hold."""
-    count = len(wanted)
-    everything = (1 << count) - 1
-    used = _sums(shelf.need_mm[wanted])
-    price, stock = _single(shelf, wanted, used)
-    best, taken = _partition(price, count)
-    families = []
-    held = np.zeros(1 << count, dtype=bool)
-    held[0] = True
-    for s, item in enumerate(shelf.stocks):
-        fits = _fits(shelf, s, wanted, used)
-        for _ in range(min(item.owned, count)):
-            families.append((s, fits, held))
-            held = _unions(held, fits, count)
-    masks = np.flatnonzero(held)
-    rest = everything & ~masks
-    mine = int(masks[np.argmin(best[rest])])
-    out: list[Chosen] = []
-    left = everything & ~mine
-    while left:
-        group = int(taken[left])
-        out.append((int(stock[group]), False, _members(group, wanted)))
-        left &= ~group
-    for s, fits, before in reversed(families):
-        candidates = np.flatnonzero(before)
-        missing = mine & ~candidates
-        choice = int(np.flatnonzero(fits[missing])[0])
-        group = int(missing[choice])
-        if group:
-            out.append((s, True, _members(group, wanted)))
-        mine &= int(candidates[choice])
-    return out
-
-
-def _members(group: int, wanted: NDArray[np.intp]) -> tuple[int, ...]:
-    return tuple(int(w) for i, w in enumerate(wanted) if group >> i & 1)
-
-
-def _sums(values: Wholes) -> Wholes:
-    """Sum of the values of every set, by the set's number."""
-    out = np.zeros(1, dtype=np.int64)
-    for value in values:
-        out = np.concatenate([out, out + value])
-    return out
-
-
-def _fits(shelf: Shelf, stock: int, wanted: NDArray[np.intp], used: Wholes) -> NDArray[np.bool_]:
-    """Tell which sets one spool of a stock, or one length off its drum, can give."""
-    barred = int(sum(1 << i for i, w in enumerate(wanted) if not shelf.serves[stock, w]))
-    out: NDArray[np.bool_] = ((np.arange(len(used)) & barred) == 0) & (used <= shelf.length_mm[stock])
-    return out
-
-
-def _single(shelf: Shelf, wanted: NDArray[np.intp], used: Wholes) -> tuple[Wholes, NDArray[np.intp]]:
-    """Rank of the best single purchase for each set (price, bought length, count), and its stock."""
-    never = np.iinfo(np.int64).max // 4
-    best = np.full(len(used), never, dtype=np.int64)
-    stock = np.full(len(used), -1, dtype=np.intp)
-    for s, item in enumerate(shelf.stocks):
-        if not item.sold:
-            continue
-        rank = shelf.price(s, used) * (PURCHASES * MILLIMETRES) + used * PURCHASES + 1
-        rank = np.where(_fits(shelf, s, wanted, used), rank, never)
-        stock = np.where(rank < best, s, stock)
-        best = np.minimum(best, rank)
-    best[0] = 0
-    return best, stock
-
-
-def _partition(price: Wholes, count: int) -> tuple[Wholes, Wholes]:
-    """Cheapest partition of every set into purchases, and the purchase that holds its last piece."""
-    never = np.iinfo(np.int64).max // 4
-    best = np.zeros(1, dtype=np.int64)
-    taken = np.zeros(1, dtype=np.int64)
-    for last in range(count):
-        size = 1 << last
-        cost, group = _disjoint(price[size : 2 * size], best, last)
-        best = np.concatenate([best, np.minimum(cost, never)])
-        taken = np.concatenate([taken, group | size])
-    return best, taken
-
-
-def _disjoint(a: Wholes, b: Wholes, bits: int) -> tuple[Wholes, Wholes]:
-    """For every set the least a[part] + b[rest], and the part: by halves, or all pairs when small."""
-    if bits <= 9:
-        part, rest, starts = _pairs(bits)
-        total = a[part] + b[rest]
-        least = np.minimum.reduceat(total, starts)
-        size = np.diff(np.r_[starts, len(part)])
-        hit = np.flatnonzero(total == np.repeat(least, size))
-        owner = np.searchsorted(starts, hit, side="right") - 1
-        first = np.r_[True, owner[1:] != owner[:-1]]
-        return least, part[hit[first]]
-    half = 1 << (bits - 1)
-    low, low_part = _disjoint(a[:half], b[:half], bits - 1)
-    one, one_part = _disjoint(a[half:], b[:half], bits - 1)
-    two, two_part = _disjoint(a[:half], b[half:], bits - 1)
-    return (
-        np.concatenate([low, np.minimum(one, two)]),
-        np.concatenate([low_part, np.where(one <= two, one_part | half, two_part)]),
-    )
-
-
-_PAIRS: dict[int, tuple[Wholes, Wholes, Wholes]] = {}
-
-
-def _pairs(bits: int) -> tuple[Wholes, Wholes, Wholes]:
-    """All pairs of disjoint sets, in the order of their union; where each union starts."""
-    if bits not in _PAIRS:
-        a, b = np.meshgrid(np.arange(1 << bits), np.arange(1 << bits), indexing="ij")
-        part, rest = (x[(a & b) == 0].astype(np.int64) for x in (a, b))
-        order = np.argsort(part | rest, kind="stable")
-        whole = (part | rest)[order]
-        starts = np.flatnonzero(np.r_[True, whole[1:] != whole[:-1]])
-        _PAIRS[bits] = part[order], rest[order], starts.astype(np.int64)
-    return _PAIRS[bits]
-
-
-def _unions(a: NDArray[np.bool_], b: NDArray[np.bool_], count: int) -> NDArray[np.bool_]:
-    """Find the sets that are the union of one of a and one of b: count subsets, multiply, count back."""
-    x, y = a.astype(np.int64), b.astype(np.int64)
-    for bit in range(count):
-        for z in (x, y):
-            halves = z.reshape(-1, 2, 1 << bit)
-            halves[:, 1] += halves[:, 0]
-    x *= y
-    for bit in range(count):
-        halves = x.reshape(-1, 2, 1 << bit)
-        halves[:, 1] -= halves[:, 0]
-    out: NDArray[np.bool_] = x > 0
-    return out

@@ -9,6 +9,7 @@ from seatfield.stages.chain.result import Chain
 from seatfield.stages.layout.result import Layout
 from seatfield.stages.level.result import Level
 from seatfield.stages.survey.result import Survey
+from seatfield.stages.terminals.result import TerminalMap
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +18,7 @@ class Plan:
 
     survey: Survey
     layout: Layout | None = None
+    terminals: TerminalMap | None = None
     bass: Bass | None = None
     cable: CablePlan | None = None
     level: Level | None = None
@@ -25,5 +27,7 @@ class Plan:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings, the worst first."""
-        stages = (self.survey, self.layout, self.bass, self.cable, self.level, self.chain)
+        stages = (
+            self.survey, self.layout, self.terminals, self.bass, self.cable, self.level, self.chain,
+        )  # fmt: skip
         return worst_first(tuple(f for stage in stages if stage is not None for f in stage.findings))

@@ -8,6 +8,7 @@ import shapely
 
 from seatfield.model import OpeningKind
 from seatfield.stages.bass import DRAGGING, BassParams, planning
+from seatfield.stages.layout import Layout
 
 SUB = """
 [[model]]
@@ -83,6 +84,38 @@ def test_out_of_reach_of_every_socket_is_a_finding_and_not_an_empty_map(plain_ro
     )
     assert "bass.out-of-reach" in codes(found)
     assert len(found.spots) > 50
+
+
+def directions(project, places):
+    """Return azimuths to the left of straight ahead and elevations from the main seat, looking along −y [deg]."""
+    head = project.main_seat.head
+    gaps = np.array(places) - head
+    return np.degrees(np.arctan2(gaps[:, 0], -gaps[:, 1])), np.degrees(
+        np.arctan2(gaps[:, 2], np.hypot(gaps[:, 0], gaps[:, 1]))
+    )
+
+
+def test_where_the_standard_gives_subwoofers_a_direction_each_side_gets_one(plain_room, before):
+    """ITU-R BS.2051 system F: LFE1 and LFE2 at 30 to 90° to the left and right, 15 to 30° down."""
+    project = plain_room(layout="3+7+0")
+    laid_out = Layout("3+7+0", "10.2", True, (), (), ())
+    params = BassParams(parts=("map", "sets"), subwoofers=2, spots=80)
+    found = planning.plan(project, before(project)[0], laid_out, params)
+    azimuth, elevation = directions(project, [spot.at for spot in found.spots])
+    assert len(azimuth) > 10
+    assert ((abs(azimuth) >= 30) & (abs(azimuth) <= 90)).all()
+    assert ((elevation >= -30) & (elevation <= -15)).all()
+    for one in found.best:
+        left, right = sorted(directions(project, [place.at for place in one.subwoofers])[0])
+        assert left < 0 < right
+
+
+def test_where_no_place_lies_in_the_prescribed_direction_that_is_told(plain_room, codes, before):
+    """A head 30 cm up: the middle of a box on the floor is nowhere 15° below it."""
+    project = plain_room(layout="3+7+0", change=[("ear = 1.1", "ear = 0.3")])
+    found = planning.plan(project, before(project)[0], Layout("3+7+0", "10.2", True, (), (), ()), FEW)
+    assert "bass.off-direction" in codes(found)
+    assert len(found.spots) > 20
 
 
 def test_a_subwoofer_and_an_ear_may_change_places(plain_room, heard, monkeypatch):

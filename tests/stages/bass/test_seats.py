@@ -79,10 +79,10 @@ def test_equal_sides_and_a_seat_at_the_wall_are_told(plain_room, heard, codes):
     assert "bass.seat-at-wall" in codes(found)
 
 
-def test_a_small_subwoofer_and_a_loud_wish_are_told(examples, codes):
-    """The open plan wants reference loudness of ten-inch boxes; each reach lies within its band."""
+def test_how_loud_a_subwoofer_gets_lies_within_its_band(examples):
+    """Whether that is enough is the level stage's matter."""
     _, _, bass = examples["open-plan"]
-    assert "bass.small-subwoofer" in codes(bass)
+    assert bass.reach
     assert all(one.low_db <= one.level_db <= one.high_db for one in bass.reach)
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import pytest
 
 from seatfield.model import Project
-from seatfield.stages import cable, layout, survey
+from seatfield.stages import cable, layout, survey, terminals
 from seatfield.stages.cable import CablePlan
 
 KIT = """
@@ -44,13 +44,24 @@ def speaker(channel, at, mount):
 
 
 @pytest.fixture
-def laid(plain_room):
+def cabled():
+    """Plan the cable of a project that is fit to be planned in."""
+
+    def plan(project, **wishes):
+        surveyed = survey.plan(project)
+        laid_out = layout.plan(project, surveyed)
+        return cable.plan(project, surveyed, laid_out, terminals.plan(project, laid_out), **wishes)
+
+    return plan
+
+
+@pytest.fixture
+def laid(plain_room, cabled):
     """Plan the cable of a plain room with some loudspeakers, given as (channel, place, mount)."""
 
     def lay(speakers, more="", system="4+5+0", change=(), amplifier="[2.5, 0.3, 0.4]"):
         text = KIT.replace("[2.5, 0.3, 0.4]", amplifier) + "".join(speaker(*s) for s in speakers) + more
         project = plain_room(text, system, change)
-        surveyed = survey.plan(project)
-        return Job(project, cable.plan(project, surveyed, layout.plan(project, surveyed)))
+        return Job(project, cabled(project))
 
     return lay

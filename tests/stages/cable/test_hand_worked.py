@@ -87,13 +87,10 @@ def test_a_sloped_ceiling_line_is_as_long_as_the_slope(laid):
     )
 
 
-def test_without_an_amplifiers_place_nothing_is_routed_and_it_is_said(plain_room):
-    from seatfield.stages import cable, layout, survey
-
+def test_without_an_amplifiers_place_nothing_is_routed_and_it_is_said(plain_room, cabled):
     project = plain_room(
         '[[model]]\nname = "box"\n[[loudspeaker]]\nchannel = "M+000"\nmodel = "box"\nat = [2.5, 0.2, 1]\n'
     )
-    surveyed = survey.plan(project)
-    planned = cable.plan(project, surveyed, layout.plan(project, surveyed))
+    planned = cabled(project)
     assert planned.runs == ()
     assert [finding.code for finding in planned.findings] == ["cable.no-amplifier"]

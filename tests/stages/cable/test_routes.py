@@ -10,7 +10,7 @@ import pytest
 from seatfield.geometry.ceiling import height
 from seatfield.geometry.polygon import boundary_distance, contains
 from seatfield.model import CoverKind
-from seatfield.stages import cable, layout, survey
+from seatfield.stages import survey
 
 EXTRAS = """
 [[opening]]
@@ -108,11 +108,10 @@ def job(request, laid):
     return PLANNED[request.param]
 
 
-def again(job, **changes):
+@pytest.fixture
+def again(cabled):
     """Plan the same job with parts of its project changed."""
-    project = replace(job.project, **changes)
-    surveyed = survey.plan(project)
-    return cable.plan(project, surveyed, layout.plan(project, surveyed))
+    return lambda job, **changes: cabled(replace(job.project, **changes))
 
 
 def test_every_run_is_one_unbroken_line_between_its_ends(job):
@@ -202,19 +201,19 @@ def test_every_run_rests_in_covers_only_where_they_are(job):
             assert all(0.4 - 1e-6 <= x <= 4.6 + 1e-6 for x, _, _ in use.path)
 
 
-def test_taking_a_cover_away_never_costs_less_than_the_old_bound(job):
+def test_taking_a_cover_away_never_costs_less_than_the_old_bound(job, again):
     for kind in (CoverKind.RUG, CoverKind.RACEWAY, CoverKind.SKIRTING_GAP):
         room = job.project.room
         left = tuple(cover for cover in room.covers if cover.kind is not kind)
         assert again(job, room=replace(room, covers=left)).cost.total >= job.plan.bound - 1e-6
 
 
-def test_taking_a_run_away_never_gives_a_bound_above_the_old_cost(job):
+def test_taking_a_run_away_never_gives_a_bound_above_the_old_cost(job, again):
     fewer = again(job, loudspeakers=job.project.loudspeakers[:-1])
     assert fewer.bound <= job.plan.cost.total + 1e-6
 
 
-def test_the_same_job_gives_the_same_plan(job):
+def test_the_same_job_gives_the_same_plan(job, again):
     assert again(job) == job.plan
 
 
@@ -237,10 +236,9 @@ def test_a_straight_line_guess_would_have_bought_far_too_little(job):
     assert job.plan.straight_m < 0.75 * sum(run.routed_m for run in job.plan.runs)
 
 
-def test_exact_on_request_closes_the_gap(laid):
+def test_exact_on_request_closes_the_gap(laid, cabled):
     job = laid(kit(5)[:4], EXTRAS)
-    surveyed = survey.plan(job.project)
-    exact = cable.plan(job.project, surveyed, layout.plan(job.project, surveyed), exact=True)
+    exact = cabled(job.project, exact=True)
     assert exact.exact
     assert exact.cost.total == pytest.approx(exact.bound)
     assert exact.cost.total <= job.plan.cost.total + 1e-6
@@ -257,7 +255,7 @@ def test_a_loudspeaker_more_beside_the_amplifier_makes_no_other_run_cheaper(laid
         assert not {p for p in paths[run.id] if p[:2] == (2.6, 0.0) and p[2] > 0.01}
 
 
-def test_two_amplifiers_apart_each_get_their_runs_and_a_bound_that_holds(plain_room):
+def test_two_amplifiers_apart_each_get_their_runs_and_a_bound_that_holds(plain_room, cabled):
     kit_text = """
 [[amplifier]]
 name = "receiver"
@@ -278,8 +276,7 @@ name = "box"
             f'[[loudspeaker]]\nchannel = "{channel}"\nmodel = "box"\nat = [{x}, {y}, 1.0]\nmount = "stand"\n'
         )
     project = plain_room(kit_text)
-    surveyed = survey.plan(project)
-    plan = cable.plan(project, surveyed, layout.plan(project, surveyed))
+    plan = cabled(project)
     starts = {run.id: run.path[0] for run in plan.runs}
     assert {starts["M+030"], starts["M-030"]} == {
         (3.5, 0.3, 0.4)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from seatfield.stages import bass, cable, layout, level, survey
+from seatfield.stages import bass, cable, layout, level, survey, terminals
 
 AMPLIFIER = '[[amplifier]]\nname = "amp"\nchannels = 5\nwatts = 100\ninto = 8\nlowest_load = 6\n'
 MODEL = '[[model]]\nname = "box"\nkind = "loudspeaker"\nsensitivity = 88\nimpedance = {ohm}\n{more}'
@@ -33,9 +33,10 @@ def planned():
     def run(project, *, cabled=False, modes=False):
         found = survey.plan(project)
         laid = layout.plan(project, found)
-        runs = cable.plan(project, found, laid) if cabled else None
+        mapped = terminals.plan(project, laid)
+        runs = cable.plan(project, found, laid, mapped) if cabled else None
         deep = bass.plan(project, found, laid, bass.BassParams(parts=("seats",))) if modes else None
-        return level.plan(project, found, laid, runs, deep)
+        return level.plan(project, found, laid, mapped, runs, deep)
 
     return run
 

@@ -67,7 +67,8 @@ def command(
     if as_json:
         say_json(encode_stage("bass", made.bass))
     else:
-        say_findings(made.bass.findings)
+        short = made.level.findings if made.level else ()
+        say_findings((*made.bass.findings, *(one for one in short if one.code == "level.bass-short")))
         _say(opened, made, made.bass)
     return STOPS if stops(made.bass.findings) else FINE
 

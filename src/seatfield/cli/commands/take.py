@@ -55,7 +55,7 @@ def command(project: Path, **given: object) -> int:
     if given["device"]:
         asked = replace(asked, files=_live(project, opened, asked.runs, given))
     take, takes = _kept(project, opened, asked)
-    _tell(opened, take, takes, as_json=as_json)
+    _tell(opened, take, takes, as_json=as_json, new=True)
     return STOPS if take is None else FINE
 
 
@@ -156,7 +156,9 @@ def _tell_all(project: Path, opened: "Project", *, as_json: bool) -> int:
     return FINE
 
 
-def _tell(opened: "Project", take: "Take | None", takes: "Takes", *, as_json: bool) -> None:
+def _tell(
+    opened: "Project", take: "Take | None", takes: "Takes", *, as_json: bool, new: bool = False
+) -> None:
     from seatfield.cli.say import say_json
     from seatfield.cli.sounds import say_faults_found, say_takes
     from seatfield.pipeline.measuring import encode_takes, faults_in
@@ -167,8 +169,9 @@ def _tell(opened: "Project", take: "Take | None", takes: "Takes", *, as_json: bo
         say_json({"format": "seatfield-takes", "version": 1, "kept": kept, **encode_takes(takes, faults)})
         return
     say_takes(takes)
+    if not any(channel.used for one in takes.takes for channel in one.channels):
+        click.echo("\nNothing of it can be used" + (", so it is not kept." if new else "."))
+        return
     say_faults_found(faults)
     if take is not None:
-        click.echo(f"Kept as {take.id}.")
-    elif len(takes.takes) == 1:
-        click.echo("Nothing of it can be used, so it is not kept.")
+        click.echo(f"\nKept as {take.id}. Read alone here; seatfield align weighs all takes together.")

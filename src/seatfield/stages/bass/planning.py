@@ -17,7 +17,17 @@ from seatfield.acoustics import (
     speed_of_sound,
 )
 from seatfield.geometry.polygon import boundary_distance
-from seatfield.model import Finding, Loudness, Mount, OpeningKind, Point3, Project, Severity
+from seatfield.model import (
+    Finding,
+    Input,
+    Loudness,
+    Mount,
+    OpeningKind,
+    Point3,
+    Project,
+    Severity,
+    Trace,
+)
 from seatfield.stages.bass.crossing import Subs, crossovers_of
 from seatfield.stages.bass.hearing import Heard, hear_all, levels_db
 from seatfield.stages.bass.mapping import MAP_WORDS, SEAT_WORDS, Grid, bands_of, models_of, spots_of
@@ -156,8 +166,13 @@ def _unfit(reason: str) -> Finding:
         Severity.FIX,
         "room",
         f"The bass of this room cannot be computed. {reason}",
+        source="what modes one by one can be computed of",
         advice="Check the outline and the ceiling.",
         key="room",
+        trace=Trace(
+            "the least floor and volume, and how far the lowest modes can be told apart",
+            (Input("found", reason),),
+        ),
     )
 
 
@@ -182,6 +197,7 @@ def _modes(work: Work, speed: float) -> Bass:
         (),
         modes_of(work.survey, work.space, work.standing),
         float(schroeder_frequency(work.space.shell.volume_m3, reverberation, speed_of_sound_m_s=speed)),
+        work.space.shell.volume_m3,
     )
 
 
@@ -213,7 +229,9 @@ def _with_parts(work: Work, bass: Bass, watch: Watch) -> Bass:
 
 
 def _found(work: Work, floor: Floor | None, bass: Bass) -> tuple[Finding, ...]:
-    return findings_of(Told(work.project, work.survey, work.space, floor, work.params), bass)
+    return findings_of(
+        Told(work.project, work.survey, work.space, floor, work.params, work.layout.system), bass
+    )
 
 
 def _map(work: Work, bass: Bass, floor: Floor) -> Bass:
@@ -232,6 +250,9 @@ def _map(work: Work, bass: Bass, floor: Floor) -> Bass:
         spots=spots_of(floor, score),
         map=grid.field(score.merit_db[len(floor.places) :], MAP_WORDS),
         now=_now(work, floor, heard[: ends[0], :seats], bands),
+        curves=tuple(_curves(work.space, "now", heard[: ends[0], :seats].sum(axis=0)[None, None]))
+        if work.at
+        else (),
     )
     if not work.at:
         return bass
@@ -285,7 +306,7 @@ def _sets(work: Work, bass: Bass, floor: Floor, heard: tuple[Heard, ...], bands:
     stands = len(work.at)
     doubted = tuple(run.places[stands:, 0] for run in heard)
     plan_ = shapely.Polygon(work.survey.room.floor)
-    ground = Ground(work.space, floor.places, doubted[0], doubted, bands, work.params, plan_)
+    ground = Ground(work.space, floor.places, doubted[0], doubted, bands, work.params, plan_, floor.sides)
     sets, counts = seek_all(ground, shown, most)
     now = None
     if stands:

@@ -7,6 +7,7 @@ import numpy as np
 from seatfield.acoustics import admittance_from_absorption
 from seatfield.catalogue.absorption import surface
 from seatfield.model import Finish, Furniture
+from seatfield.stages.survey import is_one_of
 
 Row = tuple[float, ...]
 
@@ -28,9 +29,11 @@ SHARE_OF_SIDES = 0.5
 SEAT_EDGE_M = 0.5
 """Upholstery counts with a strip of this width round it: L. L. Beranek, Music, Acoustics and Architecture (1962), from
 memory [m]."""
-UPHOLSTERED = (
-    "sofa", "couch", "settee", "armchair", "easy chair", "recliner", "bed", "pouf", "ottoman", "cushion", "mattress",
-    "beanbag", "bean bag", "futon", "divan", "lounger",
+UPHOLSTERED = frozenset(
+    {
+        "sofa", "couch", "settee", "loveseat", "armchair", "recliner", "bed", "daybed", "pouf", "pouffe", "ottoman",
+        "cushion", "mattress", "beanbag", "bag", "futon", "divan", "lounger",
+    }
 )  # fmt: skip
 OPEN = 1.0
 """Specific admittance of an opening into a large space [-]."""
@@ -79,7 +82,7 @@ def admittances(row: Row) -> Row:
 
 def is_upholstered(piece: Furniture) -> bool:
     """Tell whether a piece of furniture is thickly upholstered, by its kind or name."""
-    return any(word in f"{piece.kind} {piece.name}".lower() for word in UPHOLSTERED)
+    return is_one_of(piece, UPHOLSTERED) or "easy chair" in f"{piece.kind} {piece.name}".lower()
 
 
 def sheet_admittances(piece: Furniture) -> Row:

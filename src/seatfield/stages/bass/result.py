@@ -352,6 +352,8 @@ class Bass:
         The same with what each does.
     schroeder_hz
         Above it three modes or more overlap and single ones no longer matter [Hz].
+    volume_m3
+        Of the room with the spaces described behind it [m³].
     spots
         Places where a subwoofer may stand, in no order of merit; empty where not asked for.
     map, seat_map
@@ -377,6 +379,7 @@ class Bass:
     findings: tuple[Finding, ...]
     modes: tuple[RoomMode, ...] = ()
     schroeder_hz: float | None = None
+    volume_m3: float | None = None
     spots: tuple[BassSpot, ...] = ()
     map: Field | None = None
     seat_map: Field | None = None

@@ -77,6 +77,8 @@ class Ground:
         Responses from the places to the seats, shape (places, seats, frequencies) [1].
     doubted
         The same under each doubt, the room as described first.
+    sides
+        For each low-frequency channel with a prescribed direction, which places lie in it, shape (places,).
     """
 
     space: Space
@@ -86,6 +88,7 @@ class Ground:
     bands: Bands
     params: BassParams
     floor: shapely.Polygon
+    sides: tuple[NDArray[np.bool_], ...] = ()
 
     @property
     def freq_hz(self) -> Floats:
@@ -127,6 +130,7 @@ def seek(ground: Ground, cross: Floats | None, size: int) -> Sets:
     else:
         assert cross is not None
         sets, _ = best_sets(cross, ground.bands, size, keep=KEEP)
+        sets = _on_all_sides(sets, ground.sides)
         tuned = tune(ground.heard[sets], ground.freq_hz, ground.bands)
         order = np.argsort(tuned.score.merit_db, kind="stable")
         sets, score = sets[order], _picked(tuned.score, order)
@@ -155,6 +159,12 @@ def seek(ground: Ground, cross: Floats | None, size: int) -> Sets:
         worst[np.searchsorted(some, index)],
         np.stack([_merits(heard[sets[index]], factor[index], ground.bands) for heard in ground.doubted]),
     )
+
+
+def _on_all_sides(sets: NDArray[np.int64], sides: tuple[NDArray[np.bool_], ...]) -> NDArray[np.int64]:
+    """Keep the sets that have a place in every prescribed direction, where there are such."""
+    fits = np.all([side[sets].any(axis=1) for side in sides], axis=0) if sides else np.ones(len(sets), bool)
+    return sets[fits] if fits.any() else sets
 
 
 def _worst(ground: Ground, sets: NDArray[np.int64], factor: Complex) -> Floats:

@@ -38,7 +38,9 @@ KNOWN = Doubt()
 MOST_BASES = {2: 450, 3: 170}
 """So many base modes at most, by dimension: beyond, the room is too large for single modes to matter."""
 LEAST_HZ = 60.0
-SOLID_PER_WAVELENGTH = 0.66
+FINENESS = {2: MeshParams(per_wavelength=0.75, corner_levels=3), 3: MeshParams(per_wavelength=0.66)}
+"""By dimension. In the plan the highest frequencies are within 0.03 % of a refinement's and half of all within 0.001 %;
+what walls give is a hundred times that."""
 UNDER_M = 0.02
 
 
@@ -156,7 +158,7 @@ def solve(
 
 
 def _rigid(shell: Shell, to_hz: float, speed_of_sound_m_s: float) -> RoomModes:
-    mesh = MeshParams() if shell.flat else MeshParams(per_wavelength=SOLID_PER_WAVELENGTH)
+    mesh = FINENESS[2 if shell.flat else 3]
     return room_modes(
         shell.floor, shell.ceiling, to_hz=to_hz, speed_of_sound_m_s=speed_of_sound_m_s, mesh=mesh
     )

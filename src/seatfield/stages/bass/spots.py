@@ -8,6 +8,7 @@ from math import dist, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from seatfield.catalogue.systems import Channel, system
 from seatfield.geometry.batch import (
     boundary_distance_many,
     corners_of,
@@ -17,6 +18,7 @@ from seatfield.geometry.batch import (
     within_many,
 )
 from seatfield.geometry.ceiling import height
+from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Mount, OpeningKind, Outline, Point3, Project, SubwooferModel
 from seatfield.stages.bass.params import BassParams
 from seatfield.stages.bass.priors import is_upholstered
@@ -25,6 +27,9 @@ from seatfield.stages.survey import Survey, WallFrame, swept, top_m
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+
+CORD = "no socket within {cord_m:.1f} m"
+DIRECTIONS = "a direction that {system} does not give its low-frequency channels"
 
 USUAL_BOX_M = (0.35, 0.38, 0.37)
 BEHIND_M = 0.03
@@ -66,18 +71,21 @@ class Floor:
     socket_m
         Distance to the nearest socket, shape (places,) [m]; infinite where there is none.
     bans
-        What forbids places, the sockets' reach last where it counts.
+        What forbids places.
     height_m
         Of the acoustic centre [m].
-    beyond_cord
-        True where no place within reach of a socket was left, so that the reach was let go.
+    let_go
+        Wishes that no place keeps to, so that they do not count.
+    sides
+        For each low-frequency channel with a prescribed direction, which places lie in it, shape (places,).
     """
 
     places: Floats
     socket_m: Floats
     bans: tuple[Ban, ...]
     height_m: float
-    beyond_cord: bool
+    let_go: tuple[str, ...] = ()
+    sides: tuple[Mask, ...] = ()
 
     def why_not(self, at: Point3) -> str:
         """Return what forbids a place; empty where nothing does."""
@@ -109,22 +117,49 @@ def floor_of(project: Project, survey: Survey, layout: Layout, params: BassParam
     box = _largest(project)
     radius = max(box[0], box[1]) / 2
     bans = tuple(_bans(project, survey, layout, box))
-    cord = Ban(
-        f"no socket within {params.cord_m:.1f} m", lambda at: socket_distances(survey, at) > params.cord_m
-    )
+    wishes = tuple(_wishes(project, survey, layout, params.cord_m))
     step = min(max(sqrt(survey.area_m2 / max(params.spots, 20)), FINEST_M), 2.0)
-    free, near = _free(survey, bans, cord, (radius, step))
-    if near.any() and step > FINEST_M and near.sum() < params.spots / 2:
-        step = max(step * sqrt(near.sum() / params.spots), FINEST_M)
-        free, near = _free(survey, bans, cord, (radius, step))
-    bound = bool(survey.room.sockets) and bool(near.any())
-    if bound:
-        free, bans = free[near], (*bans, cord)
+    free, held = _free(survey, bans, wishes, (radius, step))
+    if held and step > FINEST_M and len(free) < params.spots / 2:
+        step = max(step * sqrt(len(free) / params.spots), FINEST_M)
+        free, held = _free(survey, bans, wishes, (radius, step))
     free = free[: MOST * params.spots]
-    reach = socket_distances(survey, free)
     height_m = box[2] / 2
     places = np.round(np.column_stack([free, np.full(len(free), height_m)]), 4)
-    return Floor(places, reach, bans, height_m, bool(survey.room.sockets) and not bound)
+    let_go = tuple(wish.name for wish in wishes if wish not in held)
+    sides = tuple(_inside(project, channel, places) for channel in directed(layout.system))
+    return Floor(places, socket_distances(survey, free), (*bans, *held), height_m, let_go, sides)
+
+
+def directed(name: str) -> tuple[Channel, ...]:
+    """Return the low-frequency channels of a sound system for which its standard prescribes a direction."""
+    found = system(name)
+    return tuple(c for c in found.channels if c.low_frequency and c.azimuth_window) if found else ()
+
+
+def _inside(project: Project, channel: Channel, places: Floats) -> Mask:
+    """Tell which acoustic centres the main seat sees inside a channel's window."""
+    head = np.array(project.main_seat.head)
+    gaps, way = places - head, np.array(project.screen.centre[:2]) - head[:2]
+    ahead, left = gaps[:, :2] @ way, gaps[:, :2] @ np.array([-way[1], way[0]])
+    azimuth = np.degrees(np.arctan2(left, ahead))
+    elevation = np.degrees(np.arctan2(gaps[:, 2], np.hypot(gaps[:, 0], gaps[:, 1])))
+    windows = channel.azimuth_window or (), channel.elevation_window or ()
+    return np.asarray(outside_window_deg(azimuth, elevation, *windows) < 1e-6)
+
+
+def _wishes(project: Project, survey: Survey, layout: Layout, cord_m: float) -> Iterator[Ban]:
+    """Yield what is kept to as long as that leaves a place: prescribed directions, then the reach of a cord."""
+    channels, height_m = directed(layout.system), _largest(project)[2] / 2
+    if channels:
+
+        def outside(at: Floats) -> Mask:
+            places = np.column_stack([at, np.full(len(at), height_m)])
+            return np.asarray(~np.any([_inside(project, channel, places) for channel in channels], axis=0))
+
+        yield Ban(DIRECTIONS.format(system=layout.system), outside)
+    if survey.room.sockets:
+        yield Ban(CORD.format(cord_m=cord_m), lambda at: socket_distances(survey, at) > cord_m)
 
 
 def _largest(project: Project) -> Point3:
@@ -138,12 +173,17 @@ def _any(bans: tuple[Ban, ...], points: Floats) -> Mask:
 
 
 def _free(
-    survey: Survey, bans: tuple[Ban, ...], cord: Ban, scale: tuple[float, float]
-) -> tuple[Floats, Mask]:
-    """Return the free places at a half width and a step, and which of them a socket is near to."""
+    survey: Survey, bans: tuple[Ban, ...], wishes: tuple[Ban, ...], scale: tuple[float, float]
+) -> tuple[Floats, tuple[Ban, ...]]:
+    """Return the free places at a half width and a step, and the wishes that they keep to."""
     points = _candidates(survey, *scale)
-    free = _thinned(points[~_any(bans, points)])
-    return free, np.ones(len(free), bool) if not survey.room.sockets else ~cord.hit(free)
+    free, held = _thinned(points[~_any(bans, points)]), []
+    for wish in wishes:
+        kept = free[~wish.hit(free)]
+        if len(kept):
+            free = kept
+            held.append(wish)
+    return free, tuple(held)
 
 
 def _candidates(survey: Survey, radius_m: float, step: float) -> Floats:

@@ -7,11 +7,12 @@ from itertools import combinations
 from seatfield.geometry.polygon import boundary_distance
 from seatfield.model import Finding, Input, Point3, Project, Severity, Trace
 from seatfield.stages.bass.modes_told import sides_of_rectangle
+from seatfield.stages.bass.moving import FURTHEST_M
 from seatfield.stages.bass.params import BassParams
 from seatfield.stages.bass.priors import UNKNOWN
 from seatfield.stages.bass.result import Bass, SubwooferSet
 from seatfield.stages.bass.space import Space
-from seatfield.stages.bass.spots import Floor
+from seatfield.stages.bass.spots import CORD, DIRECTIONS, Floor
 from seatfield.stages.layout import Mark
 from seatfield.stages.survey import Survey, tell, wall_name
 
@@ -26,7 +27,6 @@ WORTH_DB = 1.0
 DOOR_DB = 3.0
 CLEAR_DB = 0.1
 """A lead smaller than this is none: common practice, no source [dB]."""
-SHORT_DB = 3.0
 MERIT_FORMULA = (
     "√(u² + s²): u the standard deviation of the level across sixths of an octave, s that between seats, each a root "
     "mean square"
@@ -43,6 +43,7 @@ class Told:
     space: Space
     floor: Floor | None
     params: BassParams
+    system: str = ""
 
 
 def findings_of(told: Told, bass: Bass) -> tuple[Finding, ...]:
@@ -56,7 +57,6 @@ def findings_of(told: Told, bass: Bass) -> tuple[Finding, ...]:
         *_gaps(told, bass),
         *_places(told, bass),
         *_more(told, bass),
-        *_loudness(told, bass),
         *_handing_over(told, bass),
     )
 
@@ -75,6 +75,9 @@ def _unknown(told: Told) -> Iterator[Finding]:
             source="common practice, no source",
             advice="Name the finishes under [room.finishes]; each is one word of the built-in table.",
             key="room.finishes",
+            trace=Trace(
+                "absorption where nothing is told", (Input("surfaces without a finish", _list(surfaces)),)
+            ),
         )
 
 
@@ -115,6 +118,13 @@ def _openings(told: Told, bass: Bass) -> Iterator[Finding]:
                 source="the same room solved twice, third-octave levels compared",
                 advice="Measure and listen with the door as it usually is.",
                 key=by_id[door.opening].key,
+                trace=Trace(
+                    "level in a third of an octave with the door open less with it shut, at the main seat",
+                    (
+                        Input("third around", door.freq_hz, "Hz"),
+                        Input("open less shut", door.change_db, "dB"),
+                    ),
+                ),
             )
 
 
@@ -202,6 +212,10 @@ def _seats(told: Told) -> Iterator[Finding]:
                 advice="Some decimetres forward help; try it before you equalise.",
                 at=seat.head,
                 key=f"{seat.key}.at",
+                trace=Trace(
+                    "distance in plan from the seat to the nearest wall",
+                    (Input("x", seat.at[0], "m"), Input("y", seat.at[1], "m")),
+                ),
             )
 
 
@@ -230,7 +244,10 @@ def _gaps(told: Told, bass: Bass) -> Iterator[Finding]:
     for move in bass.moves:
         gap = f"At “{move.seat}” there is a gap of {move.gap_db:.0f} dB at {move.gap_hz:.0f} Hz."
         if move.fill_db is None:
-            advice = "No move of up to 60 cm is sure to fill it; another place for the subwoofer does more."
+            furthest = tell(FURTHEST_M, told.project.units)
+            advice = (
+                f"No move of up to {furthest} is sure to fill it; another place for the subwoofer does more."
+            )
         else:
             filled, least, most = move.fill_db
             advice = (
@@ -273,7 +290,7 @@ def _places(told: Told, bass: Bass) -> Iterator[Finding]:
             advice="List the sockets with `wall` and `at`.",
             key="socket",
         )
-    elif told.floor.beyond_cord:
+    elif CORD.format(cord_m=told.params.cord_m) in told.floor.let_go:
         yield Finding(
             "bass.out-of-reach",
             Severity.FIX,
@@ -283,6 +300,22 @@ def _places(told: Told, bass: Bass) -> Iterator[Finding]:
             source="length of a usual mains cord: common practice, no source",
             advice="Have a socket put in by a licensed electrician; do not run an extension lead across a way.",
             key="socket",
+            trace=Trace(
+                "distance in plan from a free place to a socket that no wall hides",
+                (Input("cord", told.params.cord_m, "m"),),
+            ),
+        )
+    if directions := [name for name in told.floor.let_go if name == DIRECTIONS.format(system=told.system)]:
+        yield Finding(
+            "bass.off-direction",
+            Severity.NOTE,
+            "subwoofer",
+            f"No free place lies in a direction that {told.system} gives its low-frequency channels; places are shown "
+            "without regard to that.",
+            source="ITU-R BS.2051, windows of the low-frequency channels",
+            advice="Below 120 Hz the ear hardly tells directions: take the most even place.",
+            key="system.layout",
+            trace=Trace("direction from the main seat inside a window", (Input("not kept", directions[0]),)),
         )
     if bass.now is not None and not bass.now.allowed:
         yield Finding(
@@ -395,35 +428,6 @@ def _more(told: Told, bass: Bass) -> Iterator[Finding]:
         )
 
 
-def _loudness(told: Told, bass: Bass) -> Iterator[Finding]:
-    keys = {one.id: one.key for one in told.project.subwoofers}
-    for id_ in dict.fromkeys(one.id for one in bass.reach):
-        short = [one for one in bass.reach if one.id == id_ and one.wish_db - one.high_db > 0]
-        worst = max(short, key=lambda one: one.wish_db - one.level_db, default=None)
-        if worst is None or worst.wish_db - worst.level_db < SHORT_DB:
-            continue
-        volume = told.space.shell.volume_m3
-        yield Finding(
-            "bass.small-subwoofer",
-            Severity.NOTE,
-            id_,
-            f"At {worst.freq_hz:.0f} Hz {id_} reaches {worst.level_db:.0f} dB at the main seat, between "
-            f"{worst.low_db:.0f} and {worst.high_db:.0f}; the loudness asked for wants {worst.wish_db:.0f} dB. It has "
-            f"{volume:.0f} m³ to fill{', and an opening that leaks' if told.space.shell.leaks else ''}.",
-            measured=worst.level_db,
-            limit=worst.wish_db,
-            unit="dB",
-            source="ITU-R BS.775: the low-frequency channel plays 10 dB louder (from memory); peaks as for the other "
-            "channels, 10 dB up; the maker's figure taken as measured over a floor outdoors",
-            advice="Turn the wish down, place it where the level is higher, or take a larger one.",
-            key=keys.get(id_, "subwoofer"),
-            trace=Trace(
-                "maker's level at 1 m − 6 dB (floor) + room",
-                (Input("volume", volume, "m³"), Input("f", worst.freq_hz, "Hz")),
-            ),
-        )
-
-
 def _handing_over(told: Told, bass: Bass) -> Iterator[Finding]:
     del told
     for group in bass.crossovers:
@@ -440,4 +444,11 @@ def _handing_over(told: Told, bass: Bass) -> Iterator[Finding]:
                 source="the loudspeakers' own low corner; common practice, no source",
                 advice="Take a higher crossover if the amplifier has one, or set these loudspeakers nearer to a wall.",
                 key="amplifier.settings.crossovers",
+                trace=Trace(
+                    "low corner > 1.12 · crossover",
+                    (
+                        Input("low corner", group.low_corner_hz, "Hz"),
+                        Input("crossover", group.crossover_hz, "Hz"),
+                    ),
+                ),
             )

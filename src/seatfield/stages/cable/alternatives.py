@@ -11,7 +11,7 @@ from seatfield.stages.cable.routes import Routed, Wire, legs_of, path_of, route
 from seatfield.stages.cable.surfaces import Network, Surface
 from seatfield.stages.cable.tariff import Tariff, Weights
 
-QUICK = Effort(starts=2, sweeps=6, growths=0, retreats=0, labels=0, flows=0)
+QUICK = Effort(starts=2, sweeps=6, growths=0, combined=0)
 """Alternatives are compared, not proven."""
 
 FAVOUR = 5.0

@@ -1,8 +1,7 @@
 """Cuts: every run from one spool or one length by the metre, never joined, at the user's prices."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from itertools import product
 
 from seatfield import routing
 from seatfield.catalogue.conductors import ConductorSize, conductor_size
@@ -74,47 +73,20 @@ def cut_pairs(
     best = cut_runs(wanted, stock, units)
     if not _odd(best, pairs):
         return best
-    names = tuple(dict.fromkeys(size.name for size in _sizes(stock)))
     limit = (1 + PAIR_EXTRA) * _paid(best) + 1e-9
-    whole = _cheapest(wanted, stock, units, _wishes(names, pairs), pairs, len(best.unfit))
-    if whole is not None and _paid(whole) <= limit:
-        return whole
-    extra = None if whole is None else _paid(whole) - _paid(best)
+    whole = cut_runs(wanted, stock, units, pairs)
+    if len(whole.unfit) <= len(best.unfit) and _paid(whole) <= limit:
+        return replace(whole, uneven=tuple((pair, _why_uneven(None)) for pair in _odd(whole, pairs)))
+    odd_anyway = _odd(whole, pairs)
+    extra = _paid(whole) - _paid(best)
+    kept = tuple(pair for pair in pairs if pair not in _odd(best, pairs))
     for pair in _odd(best, pairs):
-        even = (other for other in pairs if other not in _odd(best, pairs))
-        runs = (run for other in even for run in other if run in best.cut_from)
-        kept = {run: frozenset({best.cut_from[run].name}) for run in runs}
-        wishes = [kept | dict.fromkeys(pair, frozenset({name})) for name in names]
-        found = _cheapest(wanted, stock, units, wishes, (pair,), len(best.unfit))
-        if found is not None and _paid(found) <= limit and len(_odd(found, pairs)) < len(_odd(best, pairs)):
-            best = found
-    return replace(best, uneven=tuple((pair, _why_uneven(extra)) for pair in _odd(best, pairs)))
-
-
-MOST_WISHES = 64
-"""Ways to give every pair a size that are all tried; where there are more, all pairs get the same."""
-
-
-def _wishes(
-    names: tuple[str, ...], pairs: tuple[tuple[str, str], ...]
-) -> Iterator[dict[str, frozenset[str]]]:
-    few = len(names) ** len(pairs) <= MOST_WISHES
-    for chosen in product(names, repeat=len(pairs)) if few else ((name,) * len(pairs) for name in names):
-        yield {run: frozenset({name}) for pair, name in zip(pairs, chosen, strict=True) for run in pair}
-
-
-def _cheapest(
-    wanted: tuple[Wanted, ...],
-    stock: tuple[Stock, ...],
-    units: LengthUnit,
-    wishes: Iterable[dict[str, frozenset[str]]],
-    even: tuple[tuple[str, str], ...],
-    most_unfit: int,
-) -> Cuts | None:
-    """Return the cheapest cuts by any of the wishes that leave no given pair odd, nor more runs without a spool."""
-    tried = (cut_runs(wanted, stock, units, wish) for wish in wishes)
-    alike = [cuts for cuts in tried if len(cuts.unfit) <= most_unfit and not _odd(cuts, even)]
-    return min(alike, key=_paid, default=None)
+        found = cut_runs(wanted, stock, units, (*kept, pair))
+        fits = len(found.unfit) <= len(best.unfit) and _paid(found) <= limit
+        if fits and len(_odd(found, pairs)) < len(_odd(best, pairs)):
+            best, kept = found, (*kept, pair)
+    reasons = ((pair, _why_uneven(None if pair in odd_anyway else extra)) for pair in _odd(best, pairs))
+    return replace(best, uneven=tuple(reasons))
 
 
 def _why_uneven(extra: float | None) -> str:
@@ -150,7 +122,7 @@ def cut_runs(
     wanted: tuple[Wanted, ...],
     stock: tuple[Stock, ...],
     units: LengthUnit = LengthUnit.METRE,
-    only: dict[str, frozenset[str]] | None = None,
+    alike: tuple[tuple[str, str], ...] = (),
 ) -> Cuts:
     """Cut every loudspeaker run for the least money, own stock first.
 
@@ -162,8 +134,8 @@ def cut_runs(
         The user's stock; where there is none, each size is taken by the metre at a price that nobody told.
     units
         For the words.
-    only
-        Names of the sizes that a run may be cut from, where not any that is thick enough will do.
+    alike
+        Pairs of runs that are cut from one size, where a size can serve both.
 
     Returns
     -------
@@ -175,20 +147,20 @@ def cut_runs(
         return Cuts((), {}, (), proved=True)
     if not stock:
         return _by_the_metre(wanted, units)
-    sizes, only = _sizes(stock), only or {}
+    sizes = _sizes(stock)
     offers = [offer for number, item in enumerate(stock) for offer in _offers(number, item)]
-    pieces = [
-        routing.Piece(
-            w.length_m,
-            stocks=tuple(
-                i
-                for i, (n, _) in enumerate(offers)
-                if n in _adequate(w, sizes) and sizes[n].name in only.get(w.run, (sizes[n].name,))
-            ),
+    pieces = []
+    for want in wanted:
+        adequate = _adequate(want, sizes)
+        pieces.append(
+            routing.Piece(want.length_m, stocks=tuple(i for i, (n, _) in enumerate(offers) if n in adequate))
         )
-        for w in wanted
-    ]
-    result = routing.cut(pieces, [offer for _, offer in offers])
+    places = {want.run: place for place, want in enumerate(wanted)}
+    result = routing.cut(
+        pieces,
+        [replace(offer, kind=sizes[number].name) for number, offer in offers],
+        alike=[(places[one], places[two]) for one, two in alike if one in places and two in places],
+    )
     cuts, cut_from = [], {}
     for purchase in result.purchases:
         number = offers[purchase.stock][0]

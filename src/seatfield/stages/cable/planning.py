@@ -24,7 +24,6 @@ from seatfield.stages.cable.tariff import Tariff, Weights, reach_m
 from seatfield.stages.layout.result import Layout, Placed
 from seatfield.stages.survey.result import Survey
 from seatfield.stages.terminals import TerminalMap
-from seatfield.stages.terminals import plan as map_terminals
 
 USUAL_OUTER_M = (0.009, 0.0045)
 """Outside of a usual two-core cable, two round cores side by side [m]: a guess where the stock tells none."""
@@ -45,7 +44,13 @@ class Target:
 
 
 def plan(
-    project: Project, survey: Survey, layout: Layout, *, seed: int = 0, exact: bool = False
+    project: Project,
+    survey: Survey,
+    layout: Layout,
+    terminals: TerminalMap,
+    *,
+    seed: int = 0,
+    exact: bool = False,
 ) -> CablePlan:
     """Route every cable of the job, choose its conductor, cut it, and say how to end, test and label it.
 
@@ -57,6 +62,8 @@ def plan(
         The room as surveyed.
     layout
         Loudspeakers with their places; one without a place gets no run.
+    terminals
+        The amplifier and the terminal that each run ends on.
     seed
         For the search of routes.
     exact
@@ -74,12 +81,11 @@ def plan(
     back to its wall, along skirting, corners, frames and ceiling line, over the floor only from stands to the nearest
     wall or where that is worth it. Loop resistances are at 20 °C for the length as cut.
     """
-    terminals = map_terminals(project, layout)
     places = {amplifier.name: amplifier.at for amplifier in project.amplifiers if amplifier.at is not None}
     targets = _targets(project, layout, terminals, places)
     if not places or not targets:
-        findings = terminals.findings + ((judging.no_amplifier(),) if not places else ())
-        return CablePlan((), (), (), (), findings, terminals=terminals.uses)
+        nowhere = () if places else (judging.no_amplifier(),)
+        return CablePlan((), (), (), (), nowhere, terminals=terminals.uses)
     area_m2 = _outer_area_m2(project.cable.stock)
     setting = describe(survey, project.limits, area_m2)
     weights = Weights(
@@ -89,7 +95,7 @@ def plan(
     sources = tuple(End(_source(name), at, None, source=True) for name, at in places.items())
     joined = build(setting, (*sources, *(t.end for t in targets)), tariff)
     reached, lost = _reached(joined, targets)
-    findings = (*terminals.findings, *(judging.not_joined(target.id) for target in lost))
+    findings = tuple(judging.not_joined(target.id) for target in lost)
     if not reached:
         return CablePlan((), (), (), (), findings, terminals=terminals.uses)
     wires = tuple(Wire(t.id, _source(t.amplifier), t.id) for t in reached)

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
 from math import dist
 
@@ -15,8 +15,11 @@ from seatfield.stages.cable.result import Cost, Leg
 from seatfield.stages.cable.surfaces import Stretch, Surface, Way
 from seatfield.stages.cable.tariff import PARTS, ROWS, Floats, Tariff
 
-WHOLE = Effort()
-"""The effort that a plan's own routes get."""
+WHOLE = Effort(flows=2000)
+"""The effort that a plan's own routes get; the exact model of a room's tables is easier than others of its size."""
+
+ALL_GROUPS = Effort(starts=8, combined=0, flows=700)
+"""The effort of the bound for all groups together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,7 @@ def route(
     of_sink = Counter(joined.ends[wire.source] for wire in wires)
     sinks = [sink for sink, _ in of_sink.most_common()]
     again = sinks[:1] * (len(sinks) > 1 and effort == WHOLE)
+    alone = effort if len(sinks) == 1 else replace(effort, growths=0)  # a group's own bound bounds nothing
     laid: dict[int, Design] = {}
     for sink in (*sinks, *again):
         others = sum(
@@ -106,7 +110,7 @@ def route(
             for way, table, load in zip(ways, tolled, others.tolist(), strict=True)
         ]
         ends = [joined.ends[wire.target] for wire in wires if joined.ends[wire.source] == sink]
-        laid[sink] = design(edges, ends, sink, seed=seed, effort=effort, exact=exact)
+        laid[sink] = design(edges, ends, sink, seed=seed, effort=alone, exact=exact and len(sinks) == 1)
     loads = sum((np.array(design.loads) for design in laid.values()), np.zeros(len(ways), int))
     found = {}
     for sink, group in laid.items():
@@ -155,7 +159,8 @@ def _relaxed(
     edges = [(way.u, way.v, table.tolist()) for way, table in zip(ways, tables, strict=True)]
     sinks = dict.fromkeys(joined.ends[wire.source] for wire in wires)
     edges += [(sink, anywhere, [0.0] * (len(wires) + 1)) for sink in sinks]
-    return design(edges, [joined.ends[wire.target] for wire in wires], anywhere, seed=seed).bound
+    ends = [joined.ends[wire.target] for wire in wires]
+    return design(edges, ends, anywhere, seed=seed, effort=ALL_GROUPS).bound
 
 
 def _from_amplifier(joined: Joined, nodes: Sequence[int]) -> tuple[tuple[Way, bool], ...]:

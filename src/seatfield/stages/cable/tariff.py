@@ -168,9 +168,17 @@ class Mix:
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """Cost of a metre by number of cables, as chosen by and as told, and the mix behind each number."""
+    """Cost of a metre by number of cables, as chosen by and as told, and the mix behind each number.
 
-    parts: Floats
+    Parameters
+    ----------
+    chosen
+        Sum of the parts by the weights that ways are chosen by, shape (cables + 1,).
+    told
+        By the weights that costs are told by, shape (rows, cables + 1).
+    """
+
+    chosen: Floats
     told: Floats
     mixes: tuple[Mix, ...]
 
@@ -204,14 +212,6 @@ class Tariff:
         low = max(stretch.start[2], stretch.end[2]) <= self.weights.exposed_below_m
         return self._rate(surface, Site(bool(stretch.hidden_by), low, stretch.overhead, stretch.conduits))
 
-    def parts(self, way: Way) -> Floats:
-        """Return the cost of a way by the weights that it is chosen by, shape (rows, cables + 1)."""
-        total = self._events(way, self.weights)
-        for stretch in way.stretches:
-            if (length := stretch.length_m) > 0:
-                total += length * self.rate(way.surface, stretch).parts
-        return total
-
     def told(self, way: Way) -> Floats:
         """Return the cost of a way, laid as chosen, by the weights that it is told by, shape (rows, cables + 1)."""
         total = self._events(way, self.told_by)
@@ -221,14 +221,18 @@ class Tariff:
         return total
 
     def cost(self, way: Way) -> Floats:
-        """Return the cost of a way by number of cables, shape (cables + 1,)."""
-        cost: Floats = np.maximum.accumulate(_sum(self.parts(way)))
+        """Return the cost of a way by number of cables, by the weights that it is chosen by, shape (cables + 1,)."""
+        total = _sum(self._events(way, self.weights)) if _eventful(way) else np.zeros(self.cables + 1)
+        for stretch in way.stretches:
+            if (length := stretch.length_m) > 0:
+                total += length * self.rate(way.surface, stretch).chosen
+        cost: Floats = np.maximum.accumulate(total)
         return cost
 
     def floor_costs(self, lines: "FloorLines") -> Floats:
         """Return what floor ways cost before they are laid, shape (ways, cables + 1)."""
         low = self.weights.exposed_below_m > 0
-        seen, hidden = (_sum(self._rate(Surface.FLOOR, Site(hides, low)).parts) for hides in (False, True))
+        seen, hidden = (self._rate(Surface.FLOOR, Site(hides, low)).chosen for hides in (False, True))
         bend, walkway = (
             _sum(self._events(Way(0, 0, Surface.FLOOR, (), bends=b, walkways=1 - b), self.weights))
             for b in (1, 0)
@@ -263,11 +267,12 @@ class Tariff:
         for n in range(self.cables + 1):
             options = self._mixes(n, surface, site)
             priced = [_price(mix, surface, site, self.weights) for mix in options]
-            best = min(range(len(priced)), key=lambda i: (round(float(_sum(priced[i])), 9), i))
-            chosen.append(priced[best])
+            sums = [float(_sum(rows)) for rows in priced]
+            best = min(range(len(priced)), key=lambda i: (round(sums[i], 9), i))
+            chosen.append(sums[best])
             told.append(_price(options[best], surface, site, self.told_by))
             mixes.append(options[best])
-        return Rate(np.stack(chosen, axis=1), np.stack(told, axis=1), tuple(mixes))
+        return Rate(np.array(chosen), np.stack(told, axis=1), tuple(mixes))
 
     def _mixes(self, n: int, surface: Surface, site: Site) -> list[Mix]:
         """Return the ways to lay n cables: some in the covers that are there, some in raceway to buy, the rest open."""
@@ -281,6 +286,10 @@ class Tariff:
                 if boxed or not any(pieces):
                     found.append(Mix(left - boxed, boxed, shared, pieces))
         return found
+
+
+def _eventful(way: Way) -> bool:
+    return bool(way.bends or way.holes or way.walkways or way.mains_m or way.surface is Surface.THRESHOLD)
 
 
 def _sum(rows: Floats) -> Floats:

@@ -24,8 +24,8 @@ MORE_SPOTS = 0.85
 in level as a whole, and by how much less so where three positions or more are averaged. From simulated rooms of two
 kinds with loudspeakers off their symmetry; the level also holds what one example of a model differs from the next:
 common practice, no source."""
-CLEAR, NO_TRIM, ASK = 2.0, -1.0, 0.5
-QUIET_DB = 3.0
+CLEAR, NO_TRIM, ASK = 2.0, -1.0, 0.8
+QUIET_DB, LEAST_DB = 3.0, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +54,12 @@ class Loss:
     @property
     def clear(self) -> bool:
         """Whether a joint explains it better than a sound run by far, and no worse than a trim."""
-        return self.for_joint > CLEAR and self.for_joint - self.for_trim > NO_TRIM
+        return self.for_joint > CLEAR and self.for_joint - self.for_trim > NO_TRIM and self.low_db > LEAST_DB
 
     @property
     def worth_a_look(self) -> bool:
         """Whether it may be a joint, or is quieter than sound loudspeakers are."""
-        return self.for_joint > ASK or self.low_db > QUIET_DB
+        return self.low_db > QUIET_DB or (self.for_joint > ASK and self.low_db > LEAST_DB)
 
 
 def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -> dict[str, Loss]:
@@ -82,28 +82,33 @@ def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -
     Notes
     -----
     The peer is the loudspeaker on the other side where it is of the same model, for its room is the most alike; else
-    the median of all of that model. A resistance R costs 20 lg |1 + R/Z| where the impedance is Z; Z is drawn as
-    two-way loudspeakers have it, low from 250 to 500 Hz and high below the crossover, from the model's figures. In
-    simulated rooms with other impedances than those drawn, none of 600 sound runs was called a joint, and of joints
-    that cost 5 dB and more nine in ten; a trim of 5 dB was in one of eight.
+    the median of all of that model at the same height, for floor and ceiling colour the others otherwise. A resistance
+    R costs 20 lg |1 + R/Z| where the impedance is Z; Z is drawn as two-way loudspeakers have it, low from 250 to 500 Hz
+    and high below the crossover, from the model's figures. In simulated rooms with other impedances than those drawn,
+    none of 600 sound runs was called a joint, and of joints that cost 5 dB and more nine in ten; of trims of 5 dB one
+    in six.
     """
     result = {}
     for run, colour in found.items():
         one = model_run(plan, run, sounds)
-        alike = [
-            other for other in found if other != run and model_run(plan, other, sounds).model == one.model
-        ]
-        partner = [
-            other for other in alike if model_run(plan, other, sounds).channel == _mirrored(one.channel)
-        ]
-        peers = partner or alike
+        peers = _peers(plan, found, run, sounds)
         if one.model is not None and peers:
             usual = np.median([found[other].level_db for other in peers], axis=0)
             hidden = colour.hidden | np.any([found[other].hidden for other in peers], axis=0)
             result[run] = _weighed(
-                one.model, usual - colour.level_db, hidden, peers=tuple(peers), spots=colour.spots
+                one.model, usual - colour.level_db, hidden, peers=peers, spots=colour.spots
             )
     return result
+
+
+def _peers(plan: Plan, found: Mapping[str, Colour], run: str, sounds: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the loudspeaker on the other side, else all of the same model and layer."""
+    own = model_run(plan, run, sounds)
+    known = {other: model_run(plan, other, sounds) for other in found if other != run}
+    alike = [
+        other for other, one in known.items() if one.model == own.model and one.channel[:1] == own.channel[:1]
+    ]
+    return tuple([other for other in alike if known[other].channel == _mirrored(own.channel)] or alike)
 
 
 def _mirrored(channel: str) -> str:
@@ -119,13 +124,13 @@ def _weighed(
     used = (middle_hz > USED_HZ[0]) & (middle_hz < USED_HZ[1])
     lost, freq_hz = lost_db[used], middle_hz[used]
     own = _covariance(freq_hz, hidden[used], spots)
-    weight: Array = np.linalg.inv(own + LEVEL_DB**2)
+    weight = np.asarray(np.linalg.inv(own + LEVEL_DB**2), dtype=np.float64)
     box = box_of(model)
     curves = [-20.0 * np.log10(np.abs(joint_response(box, ohm, freq_hz))) for ohm in OHMS]
     sound = _misfit(lost, weight)
     misfits = [_misfit(lost - curve, weight) for curve in curves]
     best = int(np.argmin(misfits))
-    plain: Array = np.linalg.inv(own)
+    plain = np.asarray(np.linalg.inv(own), dtype=np.float64)
     level = float(np.sum(plain @ lost) / np.sum(plain))
     return Loss(
         float(np.mean(lost)),

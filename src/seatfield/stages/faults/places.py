@@ -18,6 +18,8 @@ LEVEL_SIGMA_DB = 2.5
 HUBER = 3.0
 PRIOR = 5.0
 """Half the deviance that a misplaced run must earn beside its neighbours': odds of one in some 150."""
+RIVAL_PRIOR = 1.0
+"""Between two explanations that both misplace runs, fewer misplaced ones speak for a thing only weakly."""
 ALARM = 4.0
 SUSPECTED = 1.0
 ALIKE = 4.0
@@ -236,8 +238,8 @@ def _priced(task: _Task, where: str, prior: float) -> Array:
     return costs
 
 
-def _price(task: _Task, where: str, chosen: dict[str, str]) -> float:
-    costs = _priced(task, where, PRIOR)
+def _price(task: _Task, where: str, chosen: dict[str, str], prior: float = PRIOR) -> float:
+    costs = _priced(task, where, prior)
     return float(sum(costs[task.heard.index(run), task.places.index(place)] for run, place in chosen.items()))
 
 
@@ -255,11 +257,18 @@ def _cycles(moved: dict[str, str]) -> list[list[str]]:
 
 
 def _ring(task: _Task, total: float, where: str, chosen: dict[str, str], cycle: list[str]) -> Ring:
-    """Return a ring with what it gains over leaving its runs in place, and over the next best other explanation."""
+    """Return a ring with what it gains over leaving its runs in place, and over the next best other explanation.
+
+    The plan counts as a rival with its full odds, another ring nearly by the arrivals alone: where two rings give the
+    same takes, nobody can tell.
+    """
     kept = chosen | {run: run for run in cycle}
     plain = _price(task, kept.get(task.reference, where), kept)
-    rival = min(_best(task, forbidden=(run, chosen[run]))[0] for run in cycle)
-    return Ring(tuple(cycle), tuple(chosen[run] for run in cycle), plain - total, rival - total)
+    own = _price(task, where, chosen, RIVAL_PRIOR)
+    rival = min(_best(task, RIVAL_PRIOR, (run, chosen[run]))[0] for run in cycle)
+    return Ring(
+        tuple(cycle), tuple(chosen[run] for run in cycle), plain - total, min(plain - total, rival - own)
+    )
 
 
 def _open(task: _Task, rings: tuple[Ring, ...]) -> tuple[tuple[str, str], ...]:

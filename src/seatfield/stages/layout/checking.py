@@ -295,7 +295,7 @@ def _unsure(look: Look, one: Placed, key: str) -> Finding:
         measured=errors[0],
         unit="°",
         source="√2 · tolerance over each distance, screen and loudspeaker added in squares",
-        advice=f"Measure the main seat and {one.plain_name} again from two corners, to the centimetre.",
+        advice=f"Measure the main seat and {one.plain_name} again from two corners, as finely as the tape reads.",
         at=one.at,
         key=f"{key}.at",
         trace=Trace(

@@ -8,7 +8,7 @@ from seatfield.catalogue.systems import Channel
 from seatfield.geometry.polygon import encloses
 from seatfield.geometry.sight import stays_inside
 from seatfield.model import Finding, Input, Severity, Trace
-from seatfield.stages.layout.checking import Look
+from seatfield.stages.layout.checking import FRAME_FORMULA, Look
 from seatfield.stages.layout.placing.carriers import box_of
 from seatfield.stages.layout.result import Placed
 from seatfield.stages.layout.windows import deviation_deg, mirrored_label
@@ -139,6 +139,13 @@ def _swap(left: Placed, right: Placed, key: str) -> Finding:
         advice=f"Exchange the positions of {left.id} and {right.id}.",
         at=left.at,
         key=f"{key}.at",
+        trace=Trace(
+            FRAME_FORMULA,
+            (
+                Input(f"azimuth of {left.id}", left.azimuth_deg or 0.0, "°"),
+                Input(f"azimuth of {right.id}", right.azimuth_deg or 0.0, "°"),
+            ),
+        ),
     )
 
 

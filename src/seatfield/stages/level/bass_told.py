@@ -52,6 +52,8 @@ def _short(low: Low, seats: tuple[SeatLevel, ...], main: SeatLevel, short: list[
     ids = [placed.id for placed, _ in low.standing]
     lacks = listed([f"{one.shortfall_db:.0f} dB at {one.freq_hz:.0f} Hz" for one in short])
     enough = [f"{one.freq_hz:.0f} Hz" for one in main.bass if one not in short]
+    volume = low.bass.volume_m3 if low.bass is not None else None
+    fills = "" if volume is None else f" {'They have' if len(ids) > 1 else 'It has'} {volume:.0f} m³ to fill."
     kind = "" if low.from_modes else " The room is only estimated here, give or take 6 dB."
     return Finding(
         "level.bass-short",
@@ -59,7 +61,7 @@ def _short(low: Low, seats: tuple[SeatLevel, ...], main: SeatLevel, short: list[
         " ".join(ids),
         f"The loudest bass of the wish takes {worst.demand_db:.0f} dB at the main seat; {listed(ids)} "
         f"{'lack' if len(ids) > 1 else 'lacks'} {lacks}{f', and nothing at {listed(enough)}' if enough else ''}."
-        f"{_worst_seat(seats, main, worst)}{kind}",
+        f"{fills}{_worst_seat(seats, main, worst)}{kind}",
         measured=worst.reach_db,
         limit=worst.demand_db,
         unit="dB",
@@ -83,6 +85,7 @@ def _short(low: Low, seats: tuple[SeatLevel, ...], main: SeatLevel, short: list[
                 Input("floor", FLOOR_DB, "dB"),
                 Input("room and distance", worst.room_db or 0.0, "dB"),
                 Input("room known by", "its modes" if low.from_modes else "an estimate"),
+                Input("volume to fill", "not known" if volume is None else volume, "m³"),
             ),
         ),
     )

@@ -17,13 +17,14 @@ from seatfield.stages.level.subwoofers import FULL_RANGE_HZ, Low, seat_bass
 from seatfield.stages.level.telling import missing_findings, room_findings, short_findings
 from seatfield.stages.level.wishes import WISHES, need_of
 from seatfield.stages.survey import Survey
-from seatfield.stages.terminals import plan as map_terminals
+from seatfield.stages.terminals import TerminalMap
 
 
 def plan(
     project: Project,
     survey: Survey,
     layout: Layout,
+    terminals: TerminalMap,
     cable: CablePlan | None = None,
     bass: Bass | None = None,
 ) -> Level:
@@ -37,8 +38,10 @@ def plan(
         The room as surveyed.
     layout
         Where the loudspeakers are, and how far off their axes the seats lie.
+    terminals
+        Which amplifier drives each.
     cable
-        What the runs lose, and which terminal each ends on; without it nothing is lost.
+        What the runs lose; without it nothing is lost.
     bass
         The room's modes at the seats; without it the bass is estimated.
 
@@ -51,8 +54,7 @@ def plan(
     -----
     Peaks are direct sound: what a room adds to steady sound takes longer to build up than a peak lasts.
     """
-    uses = cable.terminals if cable is not None else map_terminals(project, layout).uses
-    every = loads(project, layout, uses)
+    every = loads(project, layout, terminals.uses)
     work = _work(every, project, layout, cable, room_sound(survey))
     main = project.main_seat
     bare = channels_at(work, main)

@@ -3,7 +3,7 @@
 from seatfield.stages.survey.ceiling import height_at, slopes
 from seatfield.stages.survey.contents import top_m
 from seatfield.stages.survey.doors import swept
-from seatfield.stages.survey.kinds import is_seating
+from seatfield.stages.survey.kinds import is_one_of, is_seating
 from seatfield.stages.survey.naming import corner_name, wall_name
 from seatfield.stages.survey.result import Closure, Survey, WallFrame
 from seatfield.stages.survey.surveying import plan
@@ -15,6 +15,7 @@ __all__ = [
     "WallFrame",
     "corner_name",
     "height_at",
+    "is_one_of",
     "is_seating",
     "plan",
     "slopes",

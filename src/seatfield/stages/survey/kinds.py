@@ -58,10 +58,38 @@ def is_seating(piece: Furniture) -> bool:
     return bool(_seats(piece.name) if told is None else told)
 
 
+def is_one_of(piece: Furniture, words: frozenset[str]) -> bool:
+    """Tell whether a piece of furniture is one of some things.
+
+    Parameters
+    ----------
+    piece
+        Its kind decides where it holds a word that is known here; else its name does.
+    words
+        The things, singular and in small letters; they count as known.
+
+    Returns
+    -------
+    bool
+        By the last known word: a bedside table is no bed, and a plant stand no plant.
+    """
+    known = SEATING | LAID | CARRIERS | words
+    told = (
+        next((word for word in reversed(_words(text, known)) if word in known), None)
+        for text in (piece.kind, piece.name)
+    )
+    return next((word for word in told if word is not None), "") in words
+
+
+def _words(text: str, known: frozenset[str]) -> list[str]:
+    """Return the words before the first preposition or comma, known ones in the singular."""
+    phrase = next((part for part in _PHRASE_ENDS.split(text.lower()) if part.strip()), "")
+    return [_singular(word, known) for word in re.findall(r"[^\W\d_]+", re.sub(r"['’]s\b", "", phrase))]
+
+
 def _seats(text: str) -> bool | None:
     """Judge by the last known word before the first preposition or comma; None where no word is known."""
-    phrase = next((part for part in _PHRASE_ENDS.split(text.lower()) if part.strip()), "")
-    words = [_singular(word) for word in re.findall(r"[^\W\d_]+", re.sub(r"['’]s\b", "", phrase))]
+    words = _words(text, SEATING | LAID | CARRIERS)
     for place in range(len(words) - 1, -1, -1):
         word = words[place]
         if word in CARRIERS or (word == "bench" and place and words[place - 1] in _CARRYING_BENCH):
@@ -71,7 +99,6 @@ def _seats(text: str) -> bool | None:
     return None
 
 
-def _singular(word: str) -> str:
-    known = SEATING | LAID | CARRIERS
+def _singular(word: str, known: frozenset[str]) -> str:
     singular = word.removesuffix("es") if word.endswith("ches") else word.removesuffix("s")
     return singular if word not in known and singular in known else word

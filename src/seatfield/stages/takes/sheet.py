@@ -8,6 +8,7 @@ from seatfield.stages.takes.playing import block_s, pips_of
 from seatfield.stages.takes.sweeps import Reach, SweepPlan
 
 WIDTH = 78
+COUNTS = ("no", "one", "two", "three", "four", "five", "six")
 
 
 def sheet(planned: SweepPlan) -> str:
@@ -29,7 +30,7 @@ def sheet(planned: SweepPlan) -> str:
     parts = [
         "SWEEPS: WHAT TO PLAY AND RECORD",
         *_numbered(planned.before),
-        _columns(sweeps),
+        _columns(sweeps, {one.channel: one.plain_name for one in planned.reach}),
         _chirps(sweeps),
         *(_channel(one, _sounding(sweeps, one)) for one in planned.reach if one.number),
         *_left_out(planned),
@@ -45,9 +46,10 @@ def _filled(text: str) -> str:
     return fill(text, WIDTH, subsequent_indent="   ")
 
 
-def _columns(sweeps: SweepSet) -> str:
+def _columns(sweeps: SweepSet, plain: dict[str, str]) -> str:
+    wired = {LOOPBACK: "wired to the recorder"}
     rows = [
-        f"   column {place}  {label:<10} {position_name(label) if label != LOOPBACK else 'wired to the recorder'}"
+        f"   column {place}  {label:<10} {(plain | wired).get(label) or position_name(label)}"
         for place, label in enumerate(sweeps.columns, 1)
     ]
     return "\n".join(
@@ -68,11 +70,17 @@ def _sounding(sweeps: SweepSet, one: Reach) -> Sounding:
 
 
 def _channel(one: Reach, sounding: Sounding) -> str:
-    fives, ones = pips_of(one.number)
-    pips = " and ".join(f"{count} {pitch}" for count, pitch in ((fives, "low"), (ones, "high")) if count)
-    head = f"{one.number}. {one.run} ({one.plain_name}), file {sounding.file!r}, announced by {pips} pips."
+    head = f"{one.number}. {one.run} ({one.plain_name}), file {sounding.file!r}, announced by {_pips(one.number)}."
     also = "".join(f" Or: {way.words}" for way in one.ways[1:])
     return _filled(f"{head} {one.ways[0].words}{also}")
+
+
+def _pips(number: int) -> str:
+    counts = [(count, pitch) for count, pitch in zip(pips_of(number), ("low", "high"), strict=True) if count]
+    words = " and ".join(
+        f"{COUNTS[count] if count < len(COUNTS) else count} {pitch}" for count, pitch in counts
+    )
+    return f"{words} pip" if counts[-1][0] == 1 else f"{words} pips"
 
 
 def _left_out(planned: SweepPlan) -> list[str]:

@@ -89,9 +89,9 @@ class NoSuchChirpsError(ValueError):
 
 
 LOUDNESS = (
-    "Loud sound harms hearing and loudspeakers. Turn the volume down to its lowest, leave the room's middle, play "
-    "the first file and turn up until its last burst is as loud as lively speech, no more. Keep children and pets "
-    "out. Stop at once if anything rattles, smells or sounds strained."
+    "Loud sound harms hearing and loudspeakers. Turn the volume down to its lowest and stand away from them. Play the "
+    "first file and turn up until its last burst is as loud as lively speech, no more. Keep children and pets out. "
+    "Stop at once if anything rattles, smells or sounds strained."
 )
 SWITCHES = (
     "Switch off upmixing, equaliser, bass management (every loudspeaker on full range, no subwoofer in the main "

@@ -6,6 +6,7 @@ from math import dist
 import numpy as np
 
 from seatfield.dsp.arrival import Arrival
+from seatfield.dsp.bands import nominal_hz
 from seatfield.dsp.heard import Heard as EngineHeard
 from seatfield.dsp.impulse import ImpulseResponse
 from seatfield.dsp.level import BandLevel, Curve, log_axis, response_curve
@@ -147,12 +148,12 @@ def _told(take: Take, run: str, channel: str, reading: Reading, compensation: Pa
 
 def _room(heard: EngineHeard, *, low: bool) -> dict:  # type: ignore[type-arg]
     decays = tuple(
-        DecayTold(one.band.mid_hz, one.time_s, one.range_used, one.curvature_percent, one.remark)
+        DecayTold(nominal_hz(one.band.mid_hz), one.time_s, one.range_used, one.curvature_percent, one.remark)
         for one in heard.decays
         if not low or one.band.mid_hz < 200.0
     )
     distortions = tuple(
-        DistortionTold(one.band.mid_hz, one.level_db, one.at_most_db)
+        DistortionTold(nominal_hz(one.band.mid_hz), one.level_db, one.at_most_db)
         for one in heard.distortion
         if not low or one.band.mid_hz < 120.0
     )
@@ -200,7 +201,7 @@ def _bands(
     off_db = deviation_db(compensation, mids_hz)
     return tuple(
         BandTold(
-            one.band.mid_hz,
+            nominal_hz(one.band.mid_hz),
             None if one.level_db is None else one.level_db - float(off),
             noise + offset_db if noise is not None else None,
         )

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from seatfield.model import Furniture, LoudspeakerModel, ModelKind, Mount
-from seatfield.stages.survey import is_seating, top_m
+from seatfield.stages.survey import is_one_of, is_seating, top_m
 
 STAND_M = (0.15, 1.5)
 """Heights of the acoustic centre on a stand: common practice, no source [m]."""
@@ -37,7 +37,9 @@ FLAT_M = 0.03
 BOUNCE_HEIGHT_M = (2.2, 4.3)
 """Ceilings that throw sound back to a seat: common practice, no neutral source [m]."""
 
-_NOT_CARRIERS = ("plant", "lamp", "stove", "heater", "fire", "tree", "aquarium", "cot", "curtain")
+_BEARS_NOTHING = frozenset(
+    {"plant", "lamp", "stove", "heater", "fire", "fireplace", "tree", "aquarium", "cot", "curtain"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +78,7 @@ def carries(piece: Furniture) -> bool:
     """Tell whether a loudspeaker may stand on a piece of furniture: common practice, no source."""
     if is_seating(piece) or len(piece.outline) < 3:
         return False
-    words = f"{piece.kind} {piece.name}".lower()
-    return 0.2 <= top_m(piece) <= 2.2 and not any(word in words for word in _NOT_CARRIERS)
+    return 0.2 <= top_m(piece) <= 2.2 and not is_one_of(piece, _BEARS_NOTHING)
 
 
 def mounts_for(label: str, model: LoudspeakerModel | None, mount: Mount | None) -> tuple[Mount, ...]:

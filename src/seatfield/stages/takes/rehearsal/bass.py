@@ -1,15 +1,18 @@
 """The bass of the rehearsal's room: its modes in place of image sources, faded into each other about 120 Hz."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
+from seatfield.acoustics import Doubt
 from seatfield.dsp.arrays import Vector, bin_frequencies
 from seatfield.model import Point3
 from seatfield.stages.bass.shell import shell_of
 from seatfield.stages.bass.space import Space, Span, solve
 from seatfield.stages.survey import Survey
-from seatfield.stages.takes.rehearsal.rooms import LENGTH_S, Room
+from seatfield.stages.takes.rehearsal.rooms import BANDS_HZ, LENGTH_S, SCATTERED, Room, mean_absorption
 
 LOWEST_HZ, MODES_HZ, IMAGES_HZ = 12.0, 95.0, 150.0
 SOLVED_HZ = 190.0
@@ -40,7 +43,8 @@ def with_modes(
 
     Notes
     -----
-    Modes up to 95 Hz, images from 150 Hz, a raised-cosine flank between. Below 12 Hz the images' bass stays.
+    Modes up to 95 Hz, images from 150 Hz, a raised-cosine flank between. Below 12 Hz the images' bass stays. Furniture
+    and roughness take their share from the modes too, so that both die away alike where they meet.
     """
     count = round(LENGTH_S * rate_hz)
     freq_hz = bin_frequencies(count, rate_hz)
@@ -55,7 +59,13 @@ def with_modes(
         )
     except ValueError:  # an outline without modes that can be found
         return room
-    return _Faded(room, space, tuple(sources), _share(freq_hz), inside)
+    return _Faded(room, space, tuple(sources), Mix(_share(freq_hz), inside, _losses(survey)))
+
+
+def _losses(survey: Survey) -> Doubt:
+    """Return by how much the modes' losses grow so that they hold what furniture takes at each reflection."""
+    bare = mean_absorption(survey, BANDS_HZ[0])
+    return Doubt(absorption=(bare + SCATTERED * (1.0 - bare)) / max(bare, 0.01))
 
 
 def _share(freq_hz: Vector) -> Vector:
@@ -66,15 +76,21 @@ def _share(freq_hz: Vector) -> Vector:
     return share
 
 
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """The share of the modes at each frequency [1], which frequencies have any, and how the losses grow."""
+
+    share: Vector
+    inside: NDArray[np.bool_]
+    losses: Doubt
+
+
 class _Faded:
     """The room with modes and images faded into each other; what one microphone hears of all sources is kept."""
 
-    def __init__(
-        self, room: Room, space: Space, sources: tuple[Point3, ...], share: Vector, inside: np.ndarray
-    ) -> None:
-        self.room, self.space, self.sources = room, space, sources
-        self.share, self.inside = share, inside
-        self._kept: tuple[Point3, np.ndarray] | None = None
+    def __init__(self, room: Room, space: Space, sources: tuple[Point3, ...], mix: Mix) -> None:
+        self.room, self.space, self.sources, self.mix = room, space, sources, mix
+        self._kept: tuple[Point3, NDArray[np.complex128]] | None = None
 
     def __call__(self, source: Point3, microphone: Point3) -> Vector:
         from scipy.fft import irfft, rfft
@@ -82,16 +98,16 @@ class _Faded:
         response = self.room(source, microphone)
         if source not in self.sources:
             return response
-        count = 2 * (len(self.share) - 1)
+        count = 2 * (len(self.mix.share) - 1)
         spectrum = rfft(response[:count], count)
-        modes = np.zeros(len(self.share), dtype=np.complex128)
-        modes[self.inside] = self._heard(microphone)[self.sources.index(source)]
-        mixed: Vector = irfft(self.share * modes + (1.0 - self.share) * spectrum, count)
+        modes = np.zeros(len(self.mix.share), dtype=np.complex128)
+        modes[self.mix.inside] = self._heard(microphone)[self.sources.index(source)]
+        mixed: Vector = irfft(self.mix.share * modes + (1.0 - self.mix.share) * spectrum, count)
         return mixed * _ending(count)
 
-    def _heard(self, microphone: Point3) -> np.ndarray:
+    def _heard(self, microphone: Point3) -> NDArray[np.complex128]:
         if self._kept is None or self._kept[0] != microphone:
-            heard = self.space.hear(np.array(self.sources), np.array([microphone]))[:, 0]
+            heard = self.space.hear(np.array(self.sources), np.array([microphone]), self.mix.losses)[:, 0]
             self._kept = (microphone, heard)
         return self._kept[1]
 

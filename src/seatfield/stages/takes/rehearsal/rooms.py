@@ -68,29 +68,43 @@ def shell_of(survey: Survey, speed_of_sound_m_s: float) -> Shell:
     ----------
     C. F. Eyring, J. Acoust. Soc. Am. 1 (1930) 217, from memory.
     """
-    room, height_m = survey.room, survey.volume_m3 / survey.area_m2
-    walls = [
-        (facet((*frame.inward, 0.0), (*frame.start, 0.0)), frame.wall.finish, frame.length_m * height_m)
-        for frame in survey.walls
-    ]
-    level = [(facet((0.0, 0.0, 1.0), (0.0, 0.0, 0.0)), room.floor_finish, survey.area_m2)]
-    level.append((facet((0.0, 0.0, -1.0), (0.0, 0.0, height_m)), room.ceiling_finish, survey.area_m2))
-    surfaces = walls + level
+    surfaces = _surfaces(survey)
     area_m2 = sum(area for *_, area in surfaces)
     decays = []
     for band_hz in BANDS_HZ:
-        mean = sum(area * absorption_at(finish, band_hz) for _, finish, area in surfaces) / area_m2
+        mean = mean_absorption(survey, band_hz)
         lost = 1.0 - (1.0 - min(mean, 0.95)) * (1.0 - SCATTERED)
         decays.append(
             24.0 * np.log(10.0) * survey.volume_m3 / (speed_of_sound_m_s * area_m2 * -np.log(1.0 - lost))
         )
     return Shell(
-        _box(survey, height_m),
+        _box(survey, survey.volume_m3 / survey.area_m2),
         tuple((plane, finish) for plane, finish, _ in surfaces),
         survey.volume_m3,
         tuple(float(one) for one in decays),
         speed_of_sound_m_s,
     )
+
+
+def _surfaces(survey: Survey) -> list[tuple[Facet, Finish, float]]:
+    """Return each surface's plane, finish and area [m²]; of a sloping ceiling a level one at the mean height."""
+    room, height_m = survey.room, survey.volume_m3 / survey.area_m2
+    walls = [
+        (facet((*frame.inward, 0.0), (*frame.start, 0.0)), frame.wall.finish, frame.length_m * height_m)
+        for frame in survey.walls
+    ]
+    return [
+        *walls,
+        (facet((0.0, 0.0, 1.0), (0.0, 0.0, 0.0)), room.floor_finish, survey.area_m2),
+        (facet((0.0, 0.0, -1.0), (0.0, 0.0, height_m)), room.ceiling_finish, survey.area_m2),
+    ]
+
+
+def mean_absorption(survey: Survey, freq_hz: float) -> float:
+    """Return the absorption of all surfaces together, bare of furniture [-]."""
+    surfaces = _surfaces(survey)
+    total_m2 = sum(area for *_, area in surfaces)
+    return sum(area * absorption_at(finish, freq_hz) for _, finish, area in surfaces) / total_m2
 
 
 def _box(survey: Survey, height_m: float) -> tuple[Point3, Point3] | None:

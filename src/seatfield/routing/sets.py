@@ -1,0 +1,218 @@
+"""Cutting of up to sixteen pieces: a recursion over their sets.
+
+A set is a number whose bits are the pieces. The rank of a purchase is its price, then the length bought, then one for
+itself, as one whole number, so that ranks add up and the least is the preferred.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from seatfield.routing.spools import Chosen, Shelf
+
+Wholes: TypeAlias = NDArray[np.int64]
+
+MOST_BY_SETS = 16
+PURCHASES = 1 << 5  # more than there can be, for the third place in the order of preference
+MILLIMETRES = 1 << 28  # likewise for the second
+NEVER = (1 << 63) // 4  # a rank that no purchase reaches
+
+
+def by_sets(
+    shelf: Shelf,
+    wanted: NDArray[np.intp],
+    pairs: list[tuple[int, int]],
+    of_kind: list[NDArray[np.intp]],
+) -> list[Chosen] | None:
+    """Cheapest cutting, or None where the stocks do not suffice; with pairs, each from one kind of stock."""
+    if not pairs:
+        supply = _Supply(shelf, wanted, np.arange(len(shelf.stocks)))
+        return supply.tell((1 << len(wanted)) - 1)
+    supplies = [_Supply(shelf, wanted, own) for own in of_kind]
+    together = _together(wanted, pairs)
+    sets = np.zeros(1, dtype=np.int64)
+    for unit in together:
+        sets = np.concatenate([sets, sets | unit])
+    cost, parts = supplies[0].ranks()[sets], []
+    for supply in supplies[1:]:
+        cost, part = _disjoint(supply.ranks()[sets], cost, len(together))
+        cost = np.minimum(cost, NEVER)
+        parts.append(part)
+    if cost[-1] >= NEVER:
+        return None
+    out: list[Chosen] = []
+    left = len(sets) - 1
+    for supply, part in zip(reversed(supplies[1:]), reversed(parts), strict=True):
+        mine = int(part[left])
+        out += supply.tell(int(sets[mine])) or []
+        left &= ~mine
+    return out + (supplies[0].tell(int(sets[left])) or [])
+
+
+def _together(wanted: NDArray[np.intp], pairs: list[tuple[int, int]]) -> list[int]:
+    """List the sets of pieces that are cut from one kind, single ones too."""
+    place = {int(piece): 1 << i for i, piece in enumerate(wanted)}
+    units = list(place.values())
+    for one, two in pairs:
+        both = [unit for unit in units if unit & (place[one] | place[two])]
+        units = [unit for unit in units if unit not in both] + [sum(both)]
+    return units
+
+
+class _Supply:
+    """What some stocks can give: bought for every set, and what their own spools can hold."""
+
+    def __init__(self, shelf: Shelf, wanted: NDArray[np.intp], own: NDArray[np.intp]) -> None:
+        self.wanted, count = wanted, len(wanted)
+        used = _sums(shelf.need_mm[wanted])
+        price, self.stock = _single(shelf, wanted, used, own)
+        sold = [shelf.stocks[s] for s in own.tolist() if shelf.stocks[s].sold]
+        if len(sold) == 1 and sold[0].length_m is None:
+            # Off one drum, two lengths together are never dearer than apart.
+            self.best, self.taken = price, np.arange(len(price))
+        else:
+            self.best, self.taken = _partition(price, count)
+        self.families: list[tuple[int, NDArray[np.bool_], NDArray[np.bool_]]] = []
+        self.held = np.zeros(1 << count, dtype=bool)
+        self.held[0] = True
+        for s in own.tolist():
+            spools = min(shelf.stocks[s].owned, count)
+            fits = _fits(shelf, s, wanted, used) if spools else self.held
+            for _ in range(spools):
+                self.families.append((s, fits, self.held))
+                self.held = _unions(self.held, fits, count)
+
+    def ranks(self) -> Wholes:
+        """Rank of the cheapest way to supply each set."""
+        if not self.families:
+            return self.best
+        own = np.where(self.held, 0, NEVER)
+        return np.minimum(_disjoint(own, self.best, len(self.wanted))[0], NEVER)
+
+    def tell(self, wanted: int) -> list[Chosen] | None:
+        """Return what supplies a set most cheaply; None where nothing does."""
+        masks = np.flatnonzero(self.held)
+        masks = masks[(masks & ~wanted) == 0]
+        rest = wanted & ~masks
+        mine = int(masks[np.argmin(self.best[rest])])
+        left = wanted & ~mine
+        if self.best[left] >= NEVER:
+            return None
+        out: list[Chosen] = []
+        while left:
+            group = int(self.taken[left])
+            out.append((int(self.stock[group]), False, _members(group, self.wanted)))
+            left &= ~group
+        for s, fits, before in reversed(self.families):
+            candidates = np.flatnonzero(before)
+            candidates = candidates[(candidates & ~mine) == 0]
+            missing = mine & ~candidates
+            choice = int(np.flatnonzero(fits[missing])[0])
+            group = int(missing[choice])
+            if group:
+                out.append((s, True, _members(group, self.wanted)))
+            mine &= int(candidates[choice])
+        return out
+
+
+def _members(group: int, wanted: NDArray[np.intp]) -> tuple[int, ...]:
+    return tuple(int(w) for i, w in enumerate(wanted) if group >> i & 1)
+
+
+def _sums(values: Wholes) -> Wholes:
+    """Sum of the values of every set, by the set's number."""
+    out = np.zeros(1, dtype=np.int64)
+    for value in values:
+        out = np.concatenate([out, out + value])
+    return out
+
+
+def _fits(shelf: Shelf, stock: int, wanted: NDArray[np.intp], used: Wholes) -> NDArray[np.bool_]:
+    """Tell which sets one spool of a stock, or one length off its drum, can give."""
+    barred = int(sum(1 << i for i, w in enumerate(wanted) if not shelf.serves[stock, w]))
+    out: NDArray[np.bool_] = ((np.arange(len(used)) & barred) == 0) & (used <= shelf.length_mm[stock])
+    return out
+
+
+def _single(
+    shelf: Shelf, wanted: NDArray[np.intp], used: Wholes, own: NDArray[np.intp]
+) -> tuple[Wholes, NDArray[np.intp]]:
+    """Rank of the best single purchase for each set (price, bought length, count), and its stock."""
+    best = np.full(len(used), NEVER, dtype=np.int64)
+    stock = np.full(len(used), -1, dtype=np.intp)
+    for s in own.tolist():
+        if not shelf.stocks[s].sold:
+            continue
+        rank = shelf.price(s, used) * (PURCHASES * MILLIMETRES) + used * PURCHASES + 1
+        rank = np.where(_fits(shelf, s, wanted, used), rank, NEVER)
+        stock = np.where(rank < best, s, stock)
+        best = np.minimum(best, rank)
+    best[0] = 0
+    return best, stock
+
+
+def _partition(price: Wholes, count: int) -> tuple[Wholes, Wholes]:
+    """Cheapest partition of every set into purchases, and the purchase that holds its last piece."""
+    best = np.zeros(1, dtype=np.int64)
+    taken = np.zeros(1, dtype=np.int64)
+    for last in range(count):
+        size = 1 << last
+        cost, group = _disjoint(price[size : 2 * size], best, last)
+        best = np.concatenate([best, np.minimum(cost, NEVER)])
+        taken = np.concatenate([taken, group | size])
+    return best, taken
+
+
+def _disjoint(a: Wholes, b: Wholes, bits: int) -> tuple[Wholes, Wholes]:
+    """For every set the least a[part] + b[rest], and the part: by halves, or all pairs when small."""
+    if bits <= 9:
+        part, rest, starts = _pairs(bits)
+        total = a[part] + b[rest]
+        least = np.minimum.reduceat(total, starts)
+        size = np.diff(np.r_[starts, len(part)])
+        hit = np.flatnonzero(total == np.repeat(least, size))
+        owner = np.searchsorted(starts, hit, side="right") - 1
+        first = np.r_[True, owner[1:] != owner[:-1]]
+        return least, part[hit[first]]
+    half = 1 << (bits - 1)
+    low, low_part = _disjoint(a[:half], b[:half], bits - 1)
+    one, one_part = _disjoint(a[half:], b[:half], bits - 1)
+    two, two_part = _disjoint(a[:half], b[half:], bits - 1)
+    return (
+        np.concatenate([low, np.minimum(one, two)]),
+        np.concatenate([low_part, np.where(one <= two, one_part | half, two_part)]),
+    )
+
+
+_PAIRS: dict[int, tuple[Wholes, Wholes, Wholes]] = {}
+
+
+def _pairs(bits: int) -> tuple[Wholes, Wholes, Wholes]:
+    """All pairs of disjoint sets, in the order of their union; where each union starts."""
+    if bits not in _PAIRS:
+        a, b = np.meshgrid(np.arange(1 << bits), np.arange(1 << bits), indexing="ij")
+        part, rest = (x[(a & b) == 0].astype(np.int64) for x in (a, b))
+        order = np.argsort(part | rest, kind="stable")
+        whole = (part | rest)[order]
+        starts = np.flatnonzero(np.r_[True, whole[1:] != whole[:-1]])
+        _PAIRS[bits] = part[order], rest[order], starts.astype(np.int64)
+    return _PAIRS[bits]
+
+
+def _unions(a: NDArray[np.bool_], b: NDArray[np.bool_], count: int) -> NDArray[np.bool_]:
+    """Find the sets that are the union of one of a and one of b: count subsets, multiply, count back."""
+    x, y = a.astype(np.int64), b.astype(np.int64)
+    for bit in range(count):
+        for z in (x, y):
+            halves = z.reshape(-1, 2, 1 << bit)
+            halves[:, 1] += halves[:, 0]
+    x *= y
+    for bit in range(count):
+        halves = x.reshape(-1, 2, 1 << bit)
+        halves[:, 1] -= halves[:, 0]
+    out: NDArray[np.bool_] = x > 0
+    return out
