@@ -4,6 +4,7 @@ import pytest
 
 from seatfield.catalogue.conductors import GAUGES, METRIC
 from seatfield.catalogue.terminations import BIGGEST_NOTE, ENDINGS, IN_WALL_QUESTIONS, READINGS, ending
+from seatfield.model import TerminalKind
 
 KINDS = tuple(dict.fromkeys(e.terminal for e in ENDINGS))
 
@@ -14,6 +15,10 @@ def test_every_kind_of_terminal_takes_every_common_size_or_says_that_it_does_not
         found = ending(kind, size.area_mm2)
         assert found.terminal == kind
         assert size.area_mm2 <= found.most_mm2 or found.note == BIGGEST_NOTE
+
+
+def test_every_kind_that_the_file_may_name_has_its_ends():
+    assert {kind.value for kind in TerminalKind} == set(KINDS) - {"line socket"}
 
 
 def test_a_thicker_conductor_gets_a_wider_connector():

@@ -100,6 +100,15 @@ def test_a_subwoofer_arrives_later_by_its_filters_group_delay(lab, crossover_hz,
     assert heard.time_s == pytest.approx(0.01 + delay_s, abs=0.0005 * 80 / crossover_hz + 0.0002)
 
 
+def test_a_beginning_that_two_modes_hide_is_refused():
+    """Modes 10 Hz apart that start against each other: their envelope is |sin(10 pi t)|, largest after 50 ms."""
+    time_s = np.arange(96000) / 48000
+    beating = np.exp(-4 * time_s) * (np.cos(2 * np.pi * 75 * time_s) - np.cos(2 * np.pi * 85 * time_s))
+    heard = band_arrival(ImpulseResponse(np.concatenate([np.zeros(4800), beating]), 48000, -0.1), 57.0, 113.0)
+    assert heard.time_s is None
+    assert "a resonance of the room hides its beginning" in heard.refusal
+
+
 def test_a_subwoofer_under_noise_is_refused():
     noise = np.random.default_rng(2).normal(size=96000)
     assert band_arrival(ImpulseResponse(noise, 48000, -0.1), 57.0, 113.0).time_s is None

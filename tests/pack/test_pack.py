@@ -22,7 +22,7 @@ from seatfield.pack.packing import UnknownSheetError
 from seatfield.pack.press import PAPERS, PrintError, press, superscripted
 from seatfield.pack.proving import age_text
 from seatfield.pack.telling import figure, quantity
-from seatfield.pack.works import LABEL_GRIDS
+from seatfield.pack.works import LABEL_GRIDS, labels_sheet, shopping_sheet
 from seatfield.stages.cable.result import ColdTest
 from seatfield.stages.chain.result import Loss
 from seatfield.stages.plan import Plan
@@ -31,9 +31,17 @@ from seatfield.stages.terminals import plan as plan_terminals
 DAY = dt.date(2026, 3, 1)
 
 
+WHOLE = {}
+"""Whole packs by plan and paper, each with its plan: printed once for all that is looked for in them."""
+
+
 def printed(example, *names, paper="a4"):
     project, plan = example
-    return pack.render_sheets(project, plan, names or tuple(pack.SHEETS), paper=paper, day=DAY, revision="7")
+    if names:
+        return pack.render_sheets(project, plan, names, paper=paper, day=DAY, revision="7")
+    if (id(plan), paper) not in WHOLE:
+        WHOLE[id(plan), paper] = plan, pack.render(project, plan, paper=paper, day=DAY, revision="7")
+    return WHOLE[id(plan), paper][1]
 
 
 def words(pdf):
@@ -122,6 +130,37 @@ def test_labels_print_one_tag_for_each_end_and_copy(example):
     _, plan = example
     text = " ".join(words(printed(example, "labels")))
     assert text.count("other end:") == len(plan.cable.labels)
+
+
+def test_the_notches_on_a_tag_stand_in_groups_and_tell_every_run_apart(example):
+    project, plan = example
+    tags = labels_sheet(project, plan.cable, "a4")["tags"]
+    assert [tag["notches"] for tag in tags] == [
+        [len(group) for group in label.notches.split(" ")] for label in plan.cable.labels
+    ]
+    assert len({tuple(tag["notches"]) for tag in tags}) == len(plan.cable.runs)
+
+
+def test_lengths_on_the_sheets_are_in_the_project_s_unit(example):
+    """Where a file is in feet no sheet speaks of metres; a connector that is named by millimetres stays."""
+    project, _ = example
+    text = " ".join(words(printed(example, "labels", "terminations", "shopping list", "cable schedule")))
+    metric = re.findall(r"\b[\d.]+ (?:m|cm|mm)\b(?! plug)", text)
+    assert bool(metric) == (project.units is LengthUnit.METRE)
+
+
+def test_the_shopping_list_reads_as_it_is_said(example):
+    project, plan = example
+    counts = [need["count"] for need in shopping_sheet(project, plan.cable)["needs"]]
+    assert all(re.match(r"[\d.]+ [a-z]+", count) for count in counts)
+
+
+def test_the_margin_of_the_cable_plan_names_every_run(example):
+    project, plan = example
+    text = " ".join(words(printed(example, "cable plan")))
+    for run in plan.cable.runs:
+        line = f"{run.id}: {run.conductor}, cut {length_text(run.cut_m, project.units)}"
+        assert superscripted(line) in text
 
 
 @pytest.mark.parametrize("paper", PAPERS)
@@ -321,13 +360,14 @@ def test_a_band_is_rounded_outwards_so_that_no_right_reading_fails(low, high, te
 
 
 def test_the_terminations_print_the_polarity_rule_and_both_ends_of_every_run(example):
-    _, plan = example
+    project, plan = example
     text = " ".join(words(printed(example, "terminations")))
     assert plan.cable.polarity in text
     for run in plan.cable.runs:
         assert run.id in text
     ends = [end for end in plan.cable.terminations if end.strip_m > 0]
-    assert text.count(f"{ends[0].strip_m * 1000:.0f} mm") >= len(ends)
+    strip = "1/2″" if project.units is LengthUnit.FOOT else "12 mm"
+    assert text.count(strip) >= len(ends)
 
 
 def test_strip_lengths_are_printed_at_full_size(attic, tmp_path):

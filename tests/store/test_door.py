@@ -254,6 +254,8 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
         (with_line('[[model]]\nname = "b"\n[[model]]\nname = "b"'), r":15: model\[1\].name: found \"b\"; wanted a name that no other model has"),
         (with_line('[[model]]\nname = "b"\ndirectivity = { freq_hz = [100, 200], angle_deg = [0], level_db = [[0]] }'), r"model\[0\].directivity.level_db: found \[\[0\]\]; wanted 2 lists, one for each frequency, of 1 levels each"),
         (with_line('[[amplifier]]\nname = "a"\nsettings = { trim_range = [1, -1] }'), r"settings.trim_range: found \[1, -1\]; wanted numbers that ascend"),
+        (with_line('[[amplifier]]\nname = "a"\nterminal_kind = "spring clips"'), r"amplifier\[0\].terminal_kind: found \"spring clips\"; wanted one of .*Did you mean 'spring clip'\?"),
+        (with_line('[[amplifier]]\nname = "a"\n[[amplifier.terminal]]\nname = "B"\ncarries = ["third zone"]'), r"terminal\[0\].carries\[0\]: found \"third zone\"; wanted a loudspeaker label"),
         # the chain
         (with_line(DEVICES + LINK.replace("player.out", "player.output")), r":19: link\[0\].between\[0\]: .* wanted a port of player: out. Did you mean 'player.out'\?"),
         (with_line(DEVICES + LINK.replace("player.out", "plyer.out")), r":19: link\[0\].between\[0\]: found \"plyer.out\"; wanted a port of a \[\[device\]\] or an \[\[amplifier\]\], as \"name.port\". Did you mean 'player.out'\?"),
@@ -282,6 +284,33 @@ LINK = '[[link]]\nkind = "hdmi"\nbetween = ["player.out", "receiver.in 1"]\n'
 def test_each_kind_of_fault_has_its_sentence(text, sentence):
     """A slip is told alone, with its line, its key, what stands there and what would be right."""
     assert re.search(sentence, str(only_fault(text))), str(only_fault(text))
+
+
+def test_a_terminal_says_its_kind_and_what_it_carries_beside_channels():
+    """Words for uses are taken in any case; kinds stand at the terminal, the amplifier and the model."""
+    text = """[[amplifier]]
+name = "a"
+terminal_kind = "spring clip"
+second_zone = 2
+bi_amp = ["M+030"]
+[[amplifier.terminal]]
+name = "B"
+carries = ["Second zone", "M+135"]
+kind = "binding post"
+[[model]]
+name = "box"
+terminal_kind = "loose lead"
+"""
+    project = open_text(with_line(text)).project
+    (amplifier,) = project.amplifiers
+    assert (amplifier.terminal_kind, amplifier.second_zone, amplifier.bi_amp) == (
+        "spring clip",
+        2,
+        ("M+030",),
+    )
+    assert amplifier.terminals[0].carries == ("second zone", "M+135")
+    assert amplifier.terminals[0].kind == "binding post"
+    assert project.models[0].terminal_kind == "loose lead"
 
 
 def test_every_format_and_kind_that_the_stages_know_passes_the_door():

@@ -764,6 +764,7 @@ export type Predicted = {
   freq_hz: number[];
   level_db: number[];
   spread_db: number[];
+  arrival_s: number | null;
 };
 
 export type Progress = {
@@ -1206,6 +1207,7 @@ export type TerminalUse = {
   amplifier: string;
   terminal: string;
   pre_out: string;
+  loudspeaker: string;
 };
 
 export type Termination = {
@@ -1215,6 +1217,9 @@ export type Termination = {
   how: string;
   strip_m: number;
   note: string;
+  connector: string;
+  for_both: boolean;
+  assumed: boolean;
 };
 
 export type Thing = {
@@ -1307,6 +1312,7 @@ export type Verdict = "good" | "usable" | "poor" | "not possible";
 export type Verified = {
   run: string;
   seat: string;
+  position: [number, number, number];
   off_db: number;
   worst_db: number;
   worst_hz: number;

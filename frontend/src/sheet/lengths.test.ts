@@ -6,5 +6,6 @@ test("lengths read as on the sheets: metres to the centimetre, feet and inches t
   expect(length(2.405, "m")).toBe("2.40 m");
   expect(length(1.7907, "ft")).toBe("5′ 10 1/2″");
   expect(length(0.009525, "ft")).toBe("3/8″");
+  expect(length(8.239125, "ft")).toBe("27′ 0 3/8″");
   expect(length(0.3048, "ft")).toBe("1′ 0″");
 });

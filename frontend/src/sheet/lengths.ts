@@ -10,6 +10,7 @@ function feet(metres: number): string {
   const eighths = Math.round((Math.abs(metres) / 0.0254) * 8);
   const [whole, rest] = [Math.floor(eighths / 96), eighths % 96];
   const [inches, part] = [Math.floor(rest / 8), EIGHTHS[rest % 8]!];
-  const text = `${inches || !part ? inches : ""}${part ? `${inches ? " " : ""}${part}` : ""}″`;
+  const told = inches || whole || !part;
+  const text = `${told ? inches : ""}${part ? `${told ? " " : ""}${part}` : ""}″`;
   return `${metres < 0 && eighths ? "−" : ""}${whole ? `${whole}′ ` : ""}${text}`;
 }

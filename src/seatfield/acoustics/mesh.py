@@ -189,11 +189,11 @@ def _creases(planes: Floats, reach_m: float, centre: Floats) -> list[shapely.Lin
         foot = centre - (a * centre[0] + b * centre[1] + c) / size**2 * np.array([a, b])
         others = np.delete(planes, [i, j], axis=0) - planes[i]
         rise, gap = others[:, :2] @ along, others[:, :2] @ foot + others[:, 2]
-        if (gap[np.abs(rise) < 1e-12] < 0).any():
+        rising, falling = rise > 1e-12, rise < -1e-12
+        if (gap[~rising & ~falling] < 0).any():
             continue
-        limits = -gap / np.where(np.abs(rise) < 1e-12, np.nan, rise)
-        first = np.max(limits[rise > 0], initial=-reach_m)
-        last = np.min(limits[rise < 0], initial=reach_m)
+        first = np.max(-gap[rising] / rise[rising], initial=-reach_m)
+        last = np.min(-gap[falling] / rise[falling], initial=reach_m)
         if first < last:
             lines.append(shapely.LineString([foot + (first - 1e-4) * along, foot + (last + 1e-4) * along]))
     return lines

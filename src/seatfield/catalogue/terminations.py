@@ -4,7 +4,7 @@ All of it common practice without a source, save where one is named. Questions a
 the local code and a licensed person answer them.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 COMMON = "common practice, no source"
 
@@ -25,6 +25,8 @@ class Ending:
         Insulation to take off [m].
     connector
         What to buy for it, one for each conductor; empty where the bare end goes in.
+    for_both
+        True where both conductors share one connector.
     """
 
     terminal: str
@@ -34,18 +36,28 @@ class Ending:
     connector: str
     note: str
     source: str = COMMON
+    for_both: bool = False
 
+
+MEMORY = "from memory"
 
 _POST_NOTE = (
     "If the post's cross hole is stopped up for local rules, leave it so and use a spade or the bare end."
 )
 _NO_TIN = "Never tin an end that a screw holds: solder creeps, and the screw goes loose."
 
+_SOCKET_NOTE = (
+    "Where mains sockets take such plugs too, let no child get at a loose end: use pins or bare ends."
+)
+_TAB_NOTE = "Measure the tab: the plus tab is often the wider one, and the receptacle goes by the width."
+_LEAD_NOTE = "Lay the joint where a hand reaches it again; the lead's own colours say which is plus."
+
 ENDINGS: tuple[Ending, ...] = (
     Ending("binding post", 4.0, "4 mm plug, screwed or crimped", 0.012, "4 mm plug", _POST_NOTE),
     Ending(
         "binding post", 6.0, "spade, crimped", 0.010, "spade", "Check that the spade's gap takes the post."
     ),
+    Ending("4 mm socket", 4.0, "4 mm plug, screwed or crimped", 0.012, "4 mm plug", _SOCKET_NOTE),
     Ending("spring clip", 1.5, "bare, strands twisted tight", 0.010, "", "No strand may stand out."),
     Ending(
         "spring clip",
@@ -57,6 +69,26 @@ ENDINGS: tuple[Ending, ...] = (
     ),
     Ending("screw terminal", 6.0, "ferrule, crimped", 0.010, "ferrule", _NO_TIN),
     Ending("push-in block", 2.5, "ferrule, crimped", 0.008, "ferrule", _NO_TIN),
+    Ending(
+        "two-pin socket",
+        1.5,
+        "two-pin loudspeaker plug, soldered or screwed",
+        0.006,
+        "two-pin loudspeaker plug",
+        "The flat pin is minus, the round pin plus.",
+        f"DIN 41529, {MEMORY}",
+        for_both=True,
+    ),
+    Ending(
+        "blade tab",
+        2.5,
+        "push-on receptacle, crimped",
+        0.007,
+        "push-on receptacle",
+        _TAB_NOTE,
+        f"IEC 61210, {MEMORY}",
+    ),
+    Ending("loose lead", 4.0, "lever connector", 0.011, "lever connector", _LEAD_NOTE),
     Ending(
         "line socket",
         6.0,
@@ -79,7 +111,7 @@ def ending(terminal: str, area_mm2: float) -> Ending:
     Parameters
     ----------
     terminal : str
-        ``binding post``, ``spring clip``, ``screw terminal``, ``push-in block`` or ``line socket``.
+        As in `ENDINGS`, such as ``spring clip``.
     area_mm2 : float
         Cross-section [mm²].
 
@@ -101,7 +133,7 @@ def ending(terminal: str, area_mm2: float) -> Ending:
         if area_mm2 <= one.most_mm2 + 1e-9:
             return one
     last = fitting[-1]
-    return Ending(terminal, last.most_mm2, last.how, last.strip_m, last.connector, BIGGEST_NOTE)
+    return replace(last, note=BIGGEST_NOTE)
 
 
 POLARITY = "The marked conductor is plus everywhere in this job: stripe, rib, print or copper colour, red at both ends."
@@ -136,7 +168,7 @@ READINGS: tuple[tuple[str, str, str], ...] = (
     (
         "the reading wanders while the cable is moved",
         "a strand is cut or an end is loose",
-        "Cut back 10 cm and remake the end.",
+        "Cut back a hand's width and remake the end.",
     ),
 )
 """What a wrong cold reading shows, what it means, and what to do."""
@@ -147,8 +179,8 @@ and CL3, and more for risers and air spaces; in the European Union, ask which re
 building needs; elsewhere, ask the local authority. The amplifier's output class is marked on it.""",
     """Where do mains, water and gas run in these walls? Use a detector before every hole, and keep out of the zones \
 above, below and beside sockets and switches.""",
-    """How far must this cable stay from mains, and which divider do the local rules accept? 50 mm is often asked, and \
-more for long parallel runs.""",
+    """How far must this cable stay from mains, and which divider do the local rules accept? 50 mm (2 in) is often \
+asked, and more for long parallel runs.""",
     """Must a hole through this floor, ceiling or party wall be sealed against fire, and may the tenant drill it?""",
 )
 """To be put to somebody who knows the local rules; nothing here claims compliance with any of them."""

@@ -1,5 +1,6 @@
 """The entry point: commands load only when they are called, and no traceback reaches a person."""
 
+import os
 import sys
 from importlib import import_module
 from typing import Any, Never
@@ -9,6 +10,9 @@ import click
 import seatfield
 
 FINE, STOPS, AT_FAULT = 0, 1, 2
+
+ONE_THREAD = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
+"""Set before numpy loads: the matrices are small, and threads that wait for each other cost half of the processor."""
 
 # Name → (one line of help, in the order of the job). The module is seatfield.cli.commands.<name>.
 COMMANDS = {
@@ -96,6 +100,8 @@ def main(arguments: list[str] | None = None) -> Never:
         Words after the program's name; those of the process where left out.
     """
     arguments = sys.argv[1:] if arguments is None else arguments
+    for name in ONE_THREAD:
+        os.environ.setdefault(name, "1")
     sys.exit(_run(arguments))
 
 

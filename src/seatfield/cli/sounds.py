@@ -109,7 +109,8 @@ def say_aligned(aligned: "Aligned") -> None:
 
 def _say_values(alignment: "Alignment") -> None:
     headings = ("run", "distance", "trim", "crossover", "polarity", "filters")
-    table = _table(f"\nType this (delays are for {alignment.aligned_to})", headings, left={"run", "polarity"})
+    whom = "all seats" if alignment.aligned_to == "all seats" else f"the {alignment.aligned_to}"
+    table = _table(f"\nType this (delays are for {whom})", headings, left={"run", "polarity"})
     for one in alignment.channels:
         table.add_row(
             one.run,
@@ -181,16 +182,25 @@ def _say_built(built: "tuple[Built, ...]") -> None:
 
 
 def _say_verified(verified: "tuple[Verified, ...]") -> None:
+    """Print one line for a position where all is as predicted, and one for each channel that is not."""
     if not verified:
         return
-    table = _table(
-        "\nMeasured since, against the prediction",
-        ("run", "seat", "off", "verdict"),
-        {"run", "seat", "verdict"},
-    )
-    for one in verified:
-        table.add_row(one.run, one.seat or "–", f"{one.off_db:.1f} dB", one.verdict)
-    console().print(table)
+    out = console()
+    out.print("\nMeasured since, against the prediction", style="bold")
+    for position in dict.fromkeys(one.position for one in verified):
+        here = [one for one in verified if one.position == position]
+        off = [one for one in here if one.verdict != "as predicted"]
+        where = here[0].seat or ", ".join(f"{value:.2f}" for value in position) + " m"
+        good = [one.off_db for one in here if one not in off]
+        if good:
+            share = f"{len(good)} of {len(here)} channels"
+            out.print(f"{where}: {share} as predicted, {max(good):.1f} dB off at most.")
+        for one in off:
+            late = "" if one.arrival_off_ms is None else f", {one.arrival_off_ms:+.2f} ms"
+            out.print(
+                f"{where}: {one.run} {one.verdict}, {one.off_db:.1f} dB off{late}; most at {one.worst_hz:.0f} Hz, "
+                f"{one.worst_db:+.1f} dB."
+            )
 
 
 def _say_redo(changes: "tuple[Redo, ...]") -> None:

@@ -21,6 +21,7 @@ LINE_COST = {
     "opening": 2.0,
     "leaf": 2.0,
     "swing": 0.4,
+    "screen": 4.0,
     "furniture": 0.7,
     "cloth": 0.15,
     "barred": 0.3,

@@ -207,16 +207,7 @@ def draw_walls(board: Board, plan: Plan) -> None:
 
 def run_lines(runs: tuple[Run, ...], unit: LengthUnit) -> tuple[tuple[str, str], ...]:
     """Write the runs for the margin: what to cut of what, and for which loudspeaker."""
-    lines: list[tuple[str, str]] = []
-    for run in runs:
-        lines.append((run.id if run.id == run.channel else f"{run.id}  {run.channel}", "note fix"))
-        lines.append(
-            (
-                f"{run.conductor}, routed {length_text(run.routed_m, unit)}, cut {length_text(run.cut_m, unit)}",
-                "note",
-            )
-        )
-    return tuple(lines)
+    return tuple((f"{run.id}: {run.conductor}, cut {length_text(run.cut_m, unit)}", "note") for run in runs)
 
 
 def lay_out(project: Project, plan: Plan, sheet: Sheet) -> Field:

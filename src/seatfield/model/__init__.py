@@ -24,6 +24,7 @@ from seatfield.model.kit import (
     Subwoofer,
     SubwooferModel,
     Terminal,
+    TerminalKind,
 )
 from seatfield.model.project import LengthUnit, Loudness, Project, Underlay
 from seatfield.model.room import (
@@ -125,6 +126,7 @@ __all__ = [
     "TakenFile",
     "TapeReadings",
     "Terminal",
+    "TerminalKind",
     "Trace",
     "Treatment",
     "Underlay",

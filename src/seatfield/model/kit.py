@@ -34,6 +34,19 @@ class Mount(StrEnum):
     UPWARD = "upward"
 
 
+class TerminalKind(StrEnum):
+    """What a conductor is fastened to, at either end of a run."""
+
+    BINDING_POST = "binding post"
+    SOCKET = "4 mm socket"
+    SPRING_CLIP = "spring clip"
+    SCREW = "screw terminal"
+    PUSH_IN = "push-in block"
+    TWO_PIN = "two-pin socket"
+    TAB = "blade tab"
+    LEAD = "loose lead"
+
+
 @dataclass(frozen=True, slots=True)
 class Directivity:
     """Measured level off the axis, relative to the axis.
@@ -74,6 +87,7 @@ class LoudspeakerModel:
     directivity: Directivity | None = None
     weight_kg: float | None = None
     size_m: Point3 | None = None
+    terminal_kind: TerminalKind | None = None
     key: str = ""
 
 
@@ -138,10 +152,11 @@ class Subwoofer:
 
 @dataclass(frozen=True, slots=True)
 class Terminal:
-    """One loudspeaker terminal, named as printed on the back, and the channels that it can carry."""
+    """One loudspeaker terminal, named as printed on the back, and the channels or further uses that it can carry."""
 
     name: str
     carries: tuple[str, ...]
+    kind: TerminalKind | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +192,12 @@ class Amplifier:
         Groups of uses that shut each other out.
     shows
         What its display says for a format, as typed by the user.
+    terminal_kind
+        Of its loudspeaker terminals that do not say their own.
+    second_zone
+        Channels that are wanted for loudspeakers in another room.
+    bi_amp
+        Labels of the channels whose loudspeakers are wanted on two channels each.
     """
 
     name: str
@@ -196,6 +217,9 @@ class Amplifier:
     shows: tuple[tuple[str, str], ...] = ()
     terminals: tuple[Terminal, ...] = ()
     decodes: tuple[str, ...] = ()
+    terminal_kind: TerminalKind | None = None
+    second_zone: int = 0
+    bi_amp: tuple[str, ...] = ()
     key: str = ""
 
 

@@ -4,7 +4,8 @@ import math
 from typing import Any
 
 from seatfield.catalogue.systems import plain_name
-from seatfield.model import Amplifier, Project
+from seatfield.drawing.measures import length_text
+from seatfield.model import Amplifier, LengthUnit, Project
 from seatfield.pack.telling import figure
 from seatfield.stages.cable.result import CablePlan, ColdTest, Termination
 from seatfield.stages.terminals import CannotDo, TerminalMap, TerminalUse
@@ -70,15 +71,15 @@ def _line(output: str, to: str, use: TerminalUse) -> dict[str, str]:
 
 
 def _what(use: TerminalUse) -> str:
-    plain = plain_name(use.channel)
-    return plain if use.run == use.channel else f"{plain}, {use.channel}"
+    plain = plain_name(use.channel) if use.channel else "in another room"
+    return plain if use.run == use.channel or not use.channel else f"{plain}, {use.channel}"
 
 
 def _cannot(one: CannotDo) -> dict[str, Any]:
     return {"what": " and ".join(one.runs), "why": one.why, "ways_out": list(one.ways_out)}
 
 
-def terminations_sheet(cable: CablePlan) -> dict[str, Any]:
+def terminations_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
     """Say how every end is finished, with strip lengths at full size to hold a cable against."""
     ends: dict[str, dict[str, Termination]] = {}
     for one in cable.terminations:
@@ -90,34 +91,40 @@ def terminations_sheet(cable: CablePlan) -> dict[str, Any]:
         "name": "Terminations",
         "intro": "Amplifier off and unplugged. Strip, twist, crimp or screw, tug, look with a torch, tick.",
         "polarity": cable.polarity,
-        "gauges": [{"mm": round(strip * 1000.0, 1), "text": _strip(strip)} for strip in strips],
+        "gauges": [
+            {"mm": round(strip * 1000.0, 1), "text": _strip(strip, project.units)} for strip in strips
+        ],
         "runs": [
             {
                 "run": run,
                 "conductor": of[run].conductor if run in of else "",
-                "ends": [_end(both[end]) for end in ("amplifier", "loudspeaker") if end in both],
+                "ends": [
+                    _end(both[end], project.units) for end in ("amplifier", "loudspeaker") if end in both
+                ],
             }
             for run, both in ends.items()
         ],
         "notes": list(dict.fromkeys(one.note for one in cable.terminations if one.note)),
-        "assumed": sorted({one.terminal for one in cable.terminations if one.strip_m > 0.0}),
+        "assumed": sorted({one.terminal for one in cable.terminations if one.assumed}),
         "connectors": _connectors(cable),
         "in_wall": list(cable.in_wall),
     }
 
 
-def _end(one: Termination) -> dict[str, str]:
-    return {"end": one.end, "how": one.how, "strip": _strip(one.strip_m) if one.strip_m > 0.0 else "–"}
+def _end(one: Termination, units: LengthUnit) -> dict[str, str]:
+    strip = _strip(one.strip_m, units) if one.strip_m > 0.0 else "–"
+    return {"end": one.end, "how": one.how, "strip": strip}
 
 
-def _strip(strip_m: float) -> str:
-    return f"{figure(strip_m * 1000.0)} mm"
+def _strip(strip_m: float, units: LengthUnit) -> str:
+    """Write so short a length in millimetres, or in inches to the eighth."""
+    return length_text(strip_m, units) if units is LengthUnit.FOOT else f"{figure(strip_m * 1000.0)} mm"
 
 
 def _connectors(cable: CablePlan) -> list[str]:
     """Connectors to lay out, by colour, out of what is to be bought."""
     coloured = [need for need in cable.needs if need.what.endswith((", red", ", black"))]
-    return [f"{figure(need.count)} × {need.what}" for need in coloured]
+    return [f"{figure(need.count)} {need.unit} of {need.what}" for need in coloured]
 
 
 def cold_test_sheet(cable: CablePlan) -> dict[str, Any]:

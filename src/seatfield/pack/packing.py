@@ -190,7 +190,7 @@ def _cuts(order: Order) -> list[dict[str, Any]]:
 
 def _labels(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [labels_sheet(cable, order.paper)] if cable is not None and cable.labels else []
+    return [labels_sheet(order.project, cable, order.paper)] if cable is not None and cable.labels else []
 
 
 def _shopping(order: Order) -> list[dict[str, Any]]:
@@ -216,7 +216,7 @@ def _cold_test(order: Order) -> list[dict[str, Any]]:
 
 def _terminations(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [terminations_sheet(cable)] if cable is not None and cable.terminations else []
+    return [terminations_sheet(order.project, cable)] if cable is not None and cable.terminations else []
 
 
 def _terminals(order: Order) -> list[dict[str, Any]]:

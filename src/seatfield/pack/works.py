@@ -6,6 +6,7 @@ from seatfield.drawing import marking_sketch, svg
 from seatfield.drawing.measures import length_text
 from seatfield.model import Project
 from seatfield.pack.telling import figure
+from seatfield.stages.cable.labels import back_words
 from seatfield.stages.cable.result import CablePlan, CoverUse, Cut, Label, Need, Run
 from seatfield.stages.layout.result import Mark
 from seatfield.stages.plan import Plan
@@ -15,7 +16,6 @@ from seatfield.stages.survey.naming import wall_name
 # 30 on Letter; common practice, no source. Eight rows of 33.9 mm leave 12.9 mm at the top.
 LABEL_GRIDS = {"a4": (3, 8, 63.5, 33.9, 12.9, 9.75), "letter": (3, 10, 66.675, 25.4, 12.7, 7.9)}
 SKETCH_MM = (52.0, 40.0)
-LENGTHS = frozenset({"m", "ft", ""})
 
 
 def marking_sheet(project: Project, plan: Plan) -> dict[str, Any]:
@@ -158,12 +158,15 @@ def _cut(project: Project, cut: Cut) -> dict[str, Any]:
     }
 
 
-def labels_sheet(cable: CablePlan, paper: str) -> dict[str, Any]:
-    """Make the tags of every run: for the very end, and for 30 cm back from it, at both ends."""
+def labels_sheet(project: Project, cable: CablePlan, paper: str) -> dict[str, Any]:
+    """Make the tags of every run: for the very end, and for some way back from it, at both ends."""
     return {
         "kind": "labels",
         "name": "Labels",
-        "intro": "Four tags for each run: at both ends, and 30 cm (12″) back from each. Throw away older revisions.",
+        "intro": (
+            f"Four tags for each run: at both ends, and {back_words(project.units)} back from each. Cut the notches "
+            "into the jacket too, the first group nearest the end. Throw away older revisions."
+        ),
         "grid": list(LABEL_GRIDS[paper]),
         "tags": [_tag(label) for label in cable.labels],
     }
@@ -174,15 +177,13 @@ def _tag(label: Label) -> dict[str, Any]:
         "text": label.text,
         "far": label.far,
         "where": label.end,
-        "notches": sum(1 for sign in label.notches if not sign.isspace()),
+        "notches": [len(group) for group in label.notches.split()],
     }
 
 
 def _count(need: Need) -> str:
-    """Write how many of what size, or how long."""
-    return (
-        f"{figure(need.count)} {need.unit}" if need.unit in LENGTHS else f"{figure(need.count)} × {need.unit}"
-    )
+    """Write how many of what size, or how long: the unit is in the number that the count asks for."""
+    return f"{figure(need.count)} {need.unit}"
 
 
 def shopping_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:

@@ -137,7 +137,10 @@ def _terminals(project: Project, plan: Plan) -> Told:
         return "", ""
     driven = sum(bool(use.amplifier) for use in plan.terminals.uses)
     lost = [run for one in plan.terminals.cannot for run in one.runs]
-    return f"{driven} connected", f"No amplifier channel for {', '.join(lost)}." if lost else ""
+    return (
+        f"{_count(driven, 'terminal')} taken",
+        f"No amplifier channel for {', '.join(lost)}." if lost else "",
+    )
 
 
 def _bass(project: Project, plan: Plan) -> Told:

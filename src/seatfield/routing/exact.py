@@ -58,7 +58,7 @@ def pieces(table: Floats) -> list[tuple[int, int, float, float]]:
     return out
 
 
-def model(field: Field, barred: NDArray[np.bool_] | None = None, limit: float = np.inf) -> dict[str, Any]:
+def model(field: Field, barred: NDArray[np.bool_] | None = None) -> dict[str, Any]:
     """Write the program in the form that `scipy.optimize.milp` takes.
 
     Unknowns, in this order: the flow of each cable on each direction that it may use, whether a direction
@@ -68,8 +68,6 @@ def model(field: Field, barred: NDArray[np.bool_] | None = None, limit: float = 
     ----------
     barred : array of bool, shape (directions, cables), optional
         Directions that a cable uses in no layout of interest.
-    limit : float
-        Cost above which layouts are of no interest.
     """
     free = _open(field, barred)
     arc, cable = np.nonzero(free)
@@ -110,11 +108,6 @@ def model(field: Field, barred: NDArray[np.bool_] | None = None, limit: float = 
         (np.repeat(flow, many), taken + each, -1.0),
     )
     objective = np.concatenate([np.zeros(taken), start, slope])
-    if np.isfinite(limit):
-        paid = np.flatnonzero(objective)
-        rows.add(
-            np.array([-np.inf]), np.array([limit]), (np.zeros(len(paid), np.intp), paid, objective[paid])
-        )
     upper = np.ones(size)
     upper[amount:] = most
     whole = np.zeros(size)
@@ -189,15 +182,17 @@ def solve_exact(
         Time limit [s].
     nodes : int, optional
         Limit of search nodes.
-    barred, limit
-        As for `model`; where nothing is left below the limit, the limit is the bound.
+    barred
+        As for `model`.
+    limit : float
+        Bound where nothing is left; layouts that cost more are of no interest.
     """
     options: dict[str, Any] = {"mip_rel_gap": 0.0}
     if np.isfinite(limit_s):
         options["time_limit"] = limit_s
     if nodes is not None:
         options["node_limit"] = nodes
-    program = model(field, barred, limit)
+    program = model(field, barred)
     result = milp(**program, options=options)
     if result.status == 2:
         return Solved(limit, [], finished=True)

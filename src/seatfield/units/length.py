@@ -167,12 +167,13 @@ def format_feet(length_m: float) -> str:
     Returns
     -------
     str
-        Such as ``5' 10 1/2"``; below one foot inches alone, such as ``3/8"``.
+        Such as ``5' 10 1/2"`` or ``5' 0 1/2"``; below one foot inches alone, such as ``3/8"``.
     """
     eighths = _nearest(abs(length_m) / INCH_M * 8)
     feet, rest = divmod(eighths, 96)
     inches = _inches(rest)
-    return _minus(length_m, eighths) + (f"{feet}' {inches}" if feet else inches)
+    between = "0 " if 0 < rest < 8 else ""
+    return _minus(length_m, eighths) + (f"{feet}' {between}{inches}" if feet else inches)
 
 
 def format_length(length_m: float, unit: LengthUnitName) -> str:

@@ -128,6 +128,19 @@ def test_a_peak_is_cut_and_never_boosted_over_the_cap(bench):
     assert found.seats[0].uneven_after_db < found.seats[0].uneven_before_db - 1.0
 
 
+def test_a_filter_that_undoes_the_subwoofer_s_peak_leaves_the_join_as_good_as_without_the_peak(bench):
+    """A minimum-phase peak and the cut that undoes it cancel in phase too, so the delay is that of the plain path."""
+    project = bench.project(bands=3, corner=20, high=4, low=4)
+    mains = dict.fromkeys(MAINS, (0.008, -30.0, None))
+    peak = np.vstack([bench.lfe(), peaking(70.0, 3.0, 7.0, bench.rate_hz)])
+    spot = bench.spot(project, mains, sub=bench.path(0.0123, -20.0, peak))
+    found = aligned(bench, project, [spot], slope_db_per_octave=0.0)
+    sub = by_run(found)["sub"]
+    assert sub.filters
+    assert by_run(found)["M+000"].delay_ms - sub.delay_ms == pytest.approx(4.3, abs=0.3)
+    assert found.seats[0].join_after_db < 0.1
+
+
 def peaking(freq_hz, q, gain_db, rate_hz):
     """The cookbook's peaking filter (W3C note on audio equaliser biquads), written out here by itself."""
     a, w = 10 ** (gain_db / 40), 2 * np.pi * freq_hz / rate_hz

@@ -24,6 +24,49 @@ def test_connectors_are_counted_by_colour_with_a_tenth_to_spare(laid):
     assert plugs == {"4 mm plug, red": 5, "4 mm plug, black": 5}
 
 
+def test_ends_follow_the_kind_of_terminal_and_are_assumed_only_where_nobody_told(laid):
+    kit = '[[model]]\nname = "old"\nimpedance = 8\nterminal_kind = "two-pin socket"\n'
+    kit += '[[loudspeaker]]\nchannel = "M+110"\nmodel = "old"\nat = [4.85,2.5,1.2]\nmount = "wall"\n'
+    plan = laid([WALL], kit, amplifier='[2.5, 0.3, 0.4]\nterminal_kind = "spring clip"').plan
+    ends = {(t.run, t.end): t for t in plan.terminations}
+    assert {t.terminal for t in plan.terminations if t.end == "amplifier"} == {"spring clip"}
+    assert ends["M+110", "loudspeaker"].terminal == "two-pin socket"
+    assert [key for key, t in ends.items() if t.assumed] == [("M-110", "loudspeaker")]
+    counts = {need.what: (need.count, need.unit) for need in plan.needs if "plug" in need.what}
+    # One two-pin plug serves both conductors; the spring clips take 1.5 mm² bare.
+    assert counts["two-pin loudspeaker plug"] == (2, "pieces")
+    assert counts["4 mm plug, red"] == (2, "pieces")
+    doubts = {need.what for need in plan.needs if "count the terminals" in need.why}
+    assert doubts == {"4 mm plug, red", "4 mm plug, black"}
+
+
+def test_a_terminal_s_own_kind_goes_before_its_amplifier_s(laid):
+    listed = "".join(
+        f'[[amplifier.terminal]]\nname = "{name}"\ncarries = ["{label}"]\n{kind}'
+        for name, label, kind in (("A", "M-110", 'kind = "screw terminal"\n'), ("B", "U-030", ""))
+    )
+    plan = laid([WALL, HIGH], listed, amplifier='[2.5, 0.3, 0.4]\nterminal_kind = "push-in block"').plan
+    assert [t.terminal for t in plan.terminations if t.end == "amplifier"] == [
+        "screw terminal",
+        "push-in block",
+    ]
+
+
+def test_a_loudspeaker_on_two_channels_has_two_runs_with_labels_of_their_own(laid):
+    front = [("M+030", (1.2, 0.3, 1.0), "stand"), ("M-030", (3.8, 0.3, 1.0), "stand")]
+    plan = laid(front, amplifier='[2.5, 0.3, 0.4]\nbi_amp = ["M+030", "M-030"]').plan
+    assert [(run.id, run.loudspeaker) for run in plan.runs] == [
+        ("M+030", "M+030"),
+        ("M+030 hi", "M+030"),
+        ("M-030", "M-030"),
+        ("M-030 hi", "M-030"),
+    ]
+    assert len({label.text for label in plan.labels}) == 4
+    assert len({label.notches for label in plan.labels}) == 4
+    lengths = {run.id: run.routed_m for run in plan.runs}
+    assert lengths["M+030 hi"] == pytest.approx(lengths["M+030"])
+
+
 def test_one_rule_of_polarity_serves_the_whole_job(laid):
     assert "marked conductor is plus" in laid([WALL]).plan.polarity
 

@@ -22,6 +22,9 @@ from seatfield.stages.survey import swept, top_m
 FRESH = range(9001, 9011)
 """Seeds of rooms that nothing was tuned on."""
 
+CROWDED = 63
+"""A room where the loudspeakers overhead would like the places of those below."""
+
 MOST = 1000.0
 """A group that costs more than this has no place."""
 
@@ -116,6 +119,19 @@ def test_no_place_of_an_exhaustive_5_cm_grid_has_more_merit(random_room, seed):
         taken = tuple(spot for label, spot in places.spots.items() if label not in labels)
         mine = next((group.cost for group in places.found if group.labels == labels), inf)
         assert exhaustive(ground, jobs, taken, min(mine, MOST)) >= mine - 1e-6, labels
+
+
+def test_no_grid_without_the_loudspeakers_placed_before_beats_the_gap_that_is_told(random_room):
+    """Each group alone in the room: what it costs there is no less than what it cost less its gap."""
+    project = random_room(CROWDED)
+    ground = ground_of(project, survey.plan(project))
+    places = place(ground, system("4+7+0"))
+    assert places.gap > 0
+    assert places.gap == sum(group.gap for group in places.found)
+    for group in places.found:
+        if group.gap > 0:
+            jobs = tuple(places.jobs[label] for label in group.labels)
+            assert exhaustive(ground, jobs, (), group.cost) >= group.cost - group.gap - 1e-6
 
 
 def test_the_merit_of_the_whole_is_the_sum_of_what_the_search_weighed(random_room):

@@ -116,6 +116,47 @@ def test_an_exclusion_is_named_as_the_reason(mapped):
     assert cannot.why == "receiver cannot drive back and height channels at once."
 
 
+def test_upper_terminals_take_channels_that_are_left_and_go_before_any_loudspeaker(mapped):
+    wish = {"processed": 9, "bi_amp": ("M+030", "M-030")}
+    wide = mapped(FIVE_TWO, Amplifier("receiver", channels=9, **wish))
+    assert [(use.run, use.channel, use.loudspeaker) for use in wide.uses[-2:]] == [
+        ("M+030 hi", "M+030", "M+030"),
+        ("M-030 hi", "M-030", "M-030"),
+    ]
+    assert len({use.terminal for use in wide.uses}) == 9
+    assert not wide.cannot
+    (cannot,) = mapped(FIVE_TWO, Amplifier("receiver", channels=7, **wish)).cannot
+    assert cannot.runs == ("M+030 hi", "M-030 hi")
+    assert "leave the links between its upper and lower terminals in" in cannot.ways_out[0]
+    assert len(set(cannot.ways_out)) == 3
+
+
+def test_a_second_zone_shuts_out_what_the_file_says_and_is_told(mapped):
+    receiver = Amplifier(
+        "receiver", channels=9, processed=9, second_zone=2, excludes=(("zone two", "height"),)
+    )
+    (cannot,) = mapped(FIVE_TWO, receiver).cannot
+    assert cannot.runs == ("second zone left", "second zone right")
+    assert cannot.why == "receiver cannot drive second-zone and height channels at once."
+    assert "amplifier of its own with 2 channels" in cannot.ways_out[1]
+    alone = mapped(FIVE_TWO[:5], receiver)
+    assert [use.terminal for use in alone.uses[-2:]] == ["second zone left", "second zone right"]
+    assert not alone.cannot
+
+
+def test_a_further_use_goes_only_on_a_terminal_that_carries_it(mapped):
+    listed = [Terminal(label, (label,)) for label in FIVE_TWO[:5]]
+    listed += [
+        Terminal(f"Extra {side}", ("second zone", f"U{sign}030")) for side, sign in (("L", "+"), ("R", "-"))
+    ]
+    receiver = Amplifier("receiver", channels=9, processed=9, second_zone=2, terminals=tuple(listed))
+    on = {use.terminal: use.run for use in mapped(FIVE_TWO[:5], receiver).uses}
+    assert {on["Extra L"], on["Extra R"]} == {"second zone left", "second zone right"}
+    (cannot,) = mapped(FIVE_TWO, receiver).cannot
+    assert cannot.runs == ("second zone left", "second zone right")
+    assert "can carry zone two" in cannot.why
+
+
 def test_a_terminal_is_used_once_and_only_for_what_it_carries(mapped):
     # "Assign" can carry the back or the height pair; "Height" only the heights: a greedy map would strand the backs.
     names = (

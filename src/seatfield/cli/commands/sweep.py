@@ -67,7 +67,9 @@ def command(  # noqa: PLR0913
         )
     else:
         click.echo(written[0].read_text(encoding="utf-8"))
-        click.echo(f"{len(written)} files are written to {out}; sheet.txt says what to do with them.")
+        click.echo(
+            f"{len(written) - 1} sound files are written to {out}; sheet.txt says what to do with them."
+        )
     return FINE
 
 

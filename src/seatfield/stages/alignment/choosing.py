@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seatfield.dsp.align import Join, JoinSearch, join_subwoofer
-from seatfield.model import ChannelSetting, LoudspeakerModel, Project
+from seatfield.model import ChannelSetting, EqFilter, LoudspeakerModel, Project
 from seatfield.stages.alignment.bench import Array, Bench, Complex
 from seatfield.stages.takes import Known, Spot
 
@@ -98,7 +98,12 @@ class Joined:
     gain_db: float
 
 
-def joined(bench: Bench, settings: Mapping[str, ChannelSetting], latest_s: float) -> dict[str, Joined]:
+def joined(
+    bench: Bench,
+    settings: Mapping[str, ChannelSetting],
+    latest_s: float,
+    filters: Mapping[str, tuple[EqFilter, ...]] | None = None,
+) -> dict[str, Joined]:
     """Return how each output's subwoofers join the front loudspeakers, over all positions.
 
     Parameters
@@ -109,6 +114,8 @@ def joined(bench: Bench, settings: Mapping[str, ChannelSetting], latest_s: float
         Of the mains, delays made and trims set.
     latest_s
         When all mains arrive once they are delayed [s].
+    filters
+        Of each output's equaliser; none where left out.
 
     Returns
     -------
@@ -119,20 +126,20 @@ def joined(bench: Bench, settings: Mapping[str, ChannelSetting], latest_s: float
     if not front or not bench.groups:
         return {}
     low_hz = float(np.median([settings[run].crossover_hz or USUAL_HZ for run in front]))
-    placed: dict[str, ChannelSetting] = {output: ChannelSetting(output) for output in bench.groups}
+    eq = filters or {}
+    placed = {output: ChannelSetting(output, filters=eq.get(output, ())) for output in bench.groups}
     found: dict[str, Joined] = {}
     for _ in range(1 if len(placed) == 1 else 2):
         for output in tuple(placed):
-            gain_db = gain_of(bench, front, settings, ChannelSetting(output), low_hz) - 20.0 * np.log10(
-                len(placed)
-            )
-            placed[output] = ChannelSetting(output, trim_db=float(gain_db))
+            plain = ChannelSetting(output, filters=placed[output].filters)
+            gain_db = gain_of(bench, front, settings, plain, low_hz) - 20.0 * np.log10(len(placed))
+            placed[output] = replace(plain, trim_db=float(gain_db))
             rest = _stacked(bench, front, settings, {k: v for k, v in placed.items() if k != output})
             own = np.concatenate(
                 [bench.through_low(output, _crossover(settings, run), placed[output]) for run in front]
             )
             join = _join(bench, rest, own, low_hz, expected_s(bench, output, low_hz, latest_s))
-            placed[output] = ChannelSetting(output, join.delay_s, float(gain_db), None, join.inverted)
+            placed[output] = replace(placed[output], delay_s=join.delay_s, inverted=join.inverted)
             found[output] = Joined(join, float(gain_db))
     return found
 

@@ -76,7 +76,7 @@ def plan(
     -----
     Delays from arrivals, trims from levels between 500 Hz and 2 kHz. The subwoofers' delay and polarity are the best of
     a grid over all positions, against the front loudspeakers through the amplifier's own crossover orders. Filters act
-    under 300 Hz only and come from all positions together.
+    under 300 Hz only and come from all positions together; they delay, too, so the subwoofers are joined anew.
     """
     bench = _bench(project, terminals, takes, wishes or Wishes())
     known = known_of(project, layout)
@@ -88,6 +88,11 @@ def plan(
     found = joined(bench, mains, max(times.values(), default=0.0))
     settings, distances, near = _typed(bench, mains, found, times)
     settings = _equalised(bench, settings)
+    if any(one.filters for one in settings.values()):
+        mains = {run: replace(one, filters=settings[run].filters) for run, one in mains.items()}
+        filters = {output: settings[runs[0]].filters for output, runs in bench.groups.items()}
+        found = joined(bench, mains, max(times.values(), default=0.0), filters)
+        settings, distances, near = _typed(bench, mains, found, times, filters)
     channels = tuple(
         _channel(bench, settings[run], distances[run], [*planned, *short, *near], found)
         for run in (*bench.mains, *bench.subs)
@@ -164,6 +169,7 @@ def _typed(
     mains: Settings,
     found: Mapping[str, Joined],
     times: Mapping[str, float],
+    filters: Mapping[str, tuple[EqFilter, ...]] | None = None,
 ) -> tuple[Settings, dict[str, float], list[str]]:
     """Return all settings as the amplifier makes them of what is typed."""
     latest = max(times.values(), default=0.0)
@@ -180,7 +186,9 @@ def _typed(
         if abs(gain_db - one.gain_db) > step:
             short += list(bench.groups[output])
         settings |= {
-            run: ChannelSetting(run, delays[run], gain_db, None, one.join.inverted)
+            run: ChannelSetting(
+                run, delays[run], gain_db, None, one.join.inverted, (filters or {}).get(output, ())
+            )
             for run in bench.groups[output]
         }
     return settings, typed, short

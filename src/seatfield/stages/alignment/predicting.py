@@ -101,7 +101,19 @@ def predictions(bench: Bench, settings: Settings) -> list[Predicted]:
         levels = np.array([level_of(bench.freq_hz, row) for row in bench.whole(run, settings)])
         spread = tuple(np.std(levels, axis=0).tolist()) if len(levels) > 1 else ()
         found += [
-            Predicted(run, spot.position, spot.seat, freq_hz, tuple(level.tolist()), spread)
+            Predicted(
+                run,
+                spot.position,
+                spot.seat,
+                freq_hz,
+                tuple(level.tolist()),
+                spread,
+                _arrival_s(bench.heard(spot, run).arrival.time_s, settings[run]),
+            )
             for spot, level in zip(bench.spots, levels, strict=True)
         ]
     return found
+
+
+def _arrival_s(measured_s: float | None, setting: ChannelSetting) -> float | None:
+    return None if measured_s is None else measured_s + setting.delay_s

@@ -49,6 +49,8 @@ class Predicted:
     spread_db
         Standard deviation of that level over all positions: how little one place says of the next [dB]. Empty where
         there is one position.
+    arrival_s
+        First sound once the values are typed, on the position's own clock; None where it was refused [s].
     """
 
     run: str
@@ -57,6 +59,7 @@ class Predicted:
     freq_hz: tuple[float, ...]
     level_db: tuple[float, ...]
     spread_db: tuple[float, ...] = ()
+    arrival_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

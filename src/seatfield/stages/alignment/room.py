@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 BASS_HZ, BASS_STEPS = (24.0, 100.0), 77
 SMOOTHED = 6
 SIZES = tuple(float(size) for size in np.linspace(0.94, 1.06, 13))
-LOSSES = (0.4, 0.6, 0.8, 1.0, 1.3, 1.7, 2.2, 3.0)
+LOSSES = (0.4, 0.6, 0.8, 1.0, 1.3, 1.7, 2.2, 3.0, 4.0, 5.5, 7.5)
 FINE_SIZE = 0.0033
 WORTH_DB = 0.2
 

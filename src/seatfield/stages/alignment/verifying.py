@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seatfield.dsp.level import transfer_at
+from seatfield.model import Point3
 from seatfield.stages.alignment.bench import FROM_S, TO_S, Array
 from seatfield.stages.alignment.predicting import level_of
 from seatfield.stages.alignment.result import Predicted
@@ -29,13 +30,14 @@ class Verified:
     worst_db, worst_hz
         The largest difference and where it lies [dB], [Hz].
     arrival_off_ms
-        Arrival against the mean of all channels of this position [ms]; None where it is refused.
+        Arrival against the prediction, what all channels share taken off [ms]; None where it is refused.
     verdict
         ``as predicted``, ``nearly`` or ``not as predicted``.
     """
 
     run: str
     seat: str
+    position: Point3
     off_db: float
     worst_db: float
     worst_hz: float
@@ -62,9 +64,9 @@ def verify(predicted: Sequence[Predicted], spots: Sequence[Spot]) -> tuple[Verif
     for spot in spots:
         here = {one.run: one for one in predicted if _near(one, spot)}
         gain_db = _common_gain_db(here, spot)
-        mean_s = _mean_arrival_s(spot)
+        shared_s = _shared_delay_s(here, spot)
         found += [
-            _verified(here[one.run], one, spot, gain_db, mean_s) for one in spot.heard if one.run in here
+            _verified(here[one.run], one, spot, gain_db, shared_s) for one in spot.heard if one.run in here
         ]
     return tuple(found)
 
@@ -90,18 +92,35 @@ def _common_gain_db(here: Mapping[str, Predicted], spot: Spot) -> float:
     return float(np.median(offs)) if offs else 0.0
 
 
-def _mean_arrival_s(spot: Spot) -> float | None:
-    times = [one.arrival.time_s for one in spot.heard if not one.low and one.arrival.time_s is not None]
-    return float(np.mean(times)) if times else None
+def _late_s(one: Predicted, heard: Heard) -> float | None:
+    if one.arrival_s is None or heard.arrival.time_s is None:
+        return None
+    return heard.arrival.time_s - one.arrival_s
 
 
-def _verified(one: Predicted, heard: Heard, spot: Spot, gain_db: float, mean_s: float | None) -> Verified:
+def _shared_delay_s(here: Mapping[str, Predicted], spot: Spot) -> float:
+    """Return by how much all channels come later than predicted: the clock began elsewhere [s]."""
+    late = [_late_s(here[one.run], one) for one in spot.heard if one.run in here]
+    told = [one for one in late if one is not None]
+    return float(np.median(told)) if told else 0.0
+
+
+def _verified(one: Predicted, heard: Heard, spot: Spot, gain_db: float, shared_s: float) -> Verified:
     freq_hz, off = _off_db(one, heard)
     off = off - gain_db
     worst = int(np.argmax(np.abs(off)))
     effective = float(np.sqrt(np.mean(off**2)))
-    time_s = heard.arrival.time_s
-    late_ms = None if time_s is None or mean_s is None else 1e3 * (time_s - mean_s)
+    late_s = _late_s(one, heard)
+    late_ms = None if late_s is None else 1e3 * (late_s - shared_s)
     good = effective <= GOOD_DB and (late_ms is None or abs(late_ms) <= SETTLED_MS)
     verdict = "as predicted" if good else "nearly" if effective <= FAIR_DB else "not as predicted"
-    return Verified(one.run, spot.seat, effective, float(off[worst]), float(freq_hz[worst]), late_ms, verdict)
+    return Verified(
+        one.run,
+        spot.seat,
+        spot.position,
+        effective,
+        float(off[worst]),
+        float(freq_hz[worst]),
+        late_ms,
+        verdict,
+    )

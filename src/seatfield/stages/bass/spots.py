@@ -187,12 +187,17 @@ def _free(
 
 
 def _candidates(survey: Survey, radius_m: float, step: float) -> Floats:
-    """Return places along the walls, corners first, then a grid over the floor, shape (n, 2) [m]."""
+    """Return places along the walls, corners first, then a grid along the longest wall over the floor, (n, 2) [m]."""
     rows = [_along(wall, radius_m + BEHIND_M, step) for wall in survey.walls]
-    xs, ys = (np.array(axis) for axis in zip(*survey.room.floor, strict=True))
-    across = np.arange(xs.min() + step / 2, xs.max(), step)
-    up = np.arange(ys.min() + step / 2, ys.max(), step)
-    grid = np.stack(np.meshgrid(across, up), axis=-1).reshape(-1, 2)
+    longest = max(survey.walls, key=lambda wall: round(wall.length_m, 6))
+    frame = np.array([longest.along, longest.inward])
+    corners = np.array(survey.room.floor) @ frame.T
+    middle, half = (corners.min(axis=0) + corners.max(axis=0)) / 2, np.ptp(corners, axis=0) / 2
+    along, inward = (
+        centre + (np.arange(-count, count) + 0.5) * step
+        for centre, count in zip(middle, np.floor(half / step + 0.5), strict=True)
+    )
+    grid = np.stack(np.meshgrid(along, inward), axis=-1).reshape(-1, 2) @ frame
     return np.concatenate([*rows, grid])
 
 

@@ -1,15 +1,15 @@
 """The ends of every run: how they are finished, how they are tested cold, and what may lie flat."""
 
 from seatfield.catalogue.conductors import ConductorSize
-from seatfield.catalogue.terminations import READINGS, Ending, ending
+from seatfield.catalogue.terminations import READINGS, ending
 from seatfield.electrical import cold_reading
-from seatfield.model import LoudspeakerModel
+from seatfield.model import LoudspeakerModel, TerminalKind
 from seatfield.stages.cable.conductor import Load
 from seatfield.stages.cable.floor import UNDER_RUG
 from seatfield.stages.cable.result import ColdTest, Reading, Run, Termination
 
-ASSUMED_TERMINAL = "binding post"
-"""Terminal kind at both ends where nobody tells one: common practice."""
+ASSUMED_TERMINAL = TerminalKind.BINDING_POST
+"""Kind of terminal where nobody tells one: common practice."""
 
 READING_TABLE: tuple[Reading, ...] = tuple(Reading(*row) for row in READINGS)
 
@@ -48,7 +48,11 @@ def _basis(dc_ohm: float | None, load: Load, *, capacitor: bool) -> str:
     return f"Loop plus 0.6 to 0.85 of {told} {load.nominal_ohm:g} ohm (common practice)."
 
 
-def terminations(run: Run, size: ConductorSize | None) -> tuple[Termination, ...]:
+def terminations(
+    run: Run,
+    size: ConductorSize | None,
+    kinds: tuple[TerminalKind | None, TerminalKind | None] = (None, None),
+) -> tuple[Termination, ...]:
     """Return how both ends of a run are finished.
 
     Parameters
@@ -57,14 +61,20 @@ def terminations(run: Run, size: ConductorSize | None) -> tuple[Termination, ...
         The run.
     size
         Its conductor; None for a line cable.
+    kinds
+        Kinds of terminal at the amplifier and at the loudspeaker, where they are told.
     """
-    kind = "line socket" if size is None else ASSUMED_TERMINAL
-    how = ending(kind, size.area_mm2 if size else 0.0)
-    return tuple(_finished(run, end, how) for end in ("amplifier", "loudspeaker"))
+    return tuple(
+        _finished(run, end, size, kind) for end, kind in zip(("amplifier", "loudspeaker"), kinds, strict=True)
+    )
 
 
-def _finished(run: Run, end: str, how: Ending) -> Termination:
-    return Termination(run.id, end, how.terminal, how.how, how.strip_m, how.note)
+def _finished(run: Run, end: str, size: ConductorSize | None, kind: TerminalKind | None) -> Termination:
+    how = ending("line socket", 0.0) if size is None else ending(kind or ASSUMED_TERMINAL, size.area_mm2)
+    assumed = size is not None and kind is None
+    return Termination(
+        run.id, end, how.terminal, how.how, how.strip_m, how.note, how.connector, how.for_both, assumed
+    )
 
 
 def lies_flat(run: Run) -> bool:

@@ -1,12 +1,13 @@
 """The cable stage: every run routed with the others, sized, cut, ended, tested and labelled on paper."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from math import dist, pi
 
 from seatfield.catalogue.conductors import METALS, ConductorSize
 from seatfield.catalogue.terminations import IN_WALL_QUESTIONS, POLARITY
 from seatfield.electrical import at_temperature_ohm
-from seatfield.model import Finding, LoudspeakerModel, Point3, Project, Stock, Subwoofer
+from seatfield.model import Finding, Point3, Project, Stock
 from seatfield.stages.cable import judging
 from seatfield.stages.cable.alternatives import Priced, alternatives
 from seatfield.stages.cable.conductor import Choice, Load, choose, family, load_of, sizes_for, weigh
@@ -20,27 +21,14 @@ from seatfield.stages.cable.routes import Routed, Wire, legs_of, path_of, route
 from seatfield.stages.cable.setting import End, Setting, describe
 from seatfield.stages.cable.shopping import needs
 from seatfield.stages.cable.surfaces import Network
+from seatfield.stages.cable.targets import Target, targets_of
 from seatfield.stages.cable.tariff import Tariff, Weights, reach_m
-from seatfield.stages.layout.result import Layout, Placed
+from seatfield.stages.layout.result import Layout
 from seatfield.stages.survey.result import Survey
 from seatfield.stages.terminals import TerminalMap
 
 USUAL_OUTER_M = (0.009, 0.0045)
 """Outside of a usual two-core cable, two round cores side by side [m]: a guess where the stock tells none."""
-
-
-@dataclass(frozen=True, slots=True)
-class Target:
-    """A loudspeaker or subwoofer that a cable goes to."""
-
-    id: str
-    channel: str
-    at: Point3
-    end: End
-    model: LoudspeakerModel | None
-    line: bool
-    amplifier: str
-    terminal: str
 
 
 def plan(
@@ -82,7 +70,7 @@ def plan(
     wall or where that is worth it. Loop resistances are at 20 °C for the length as cut.
     """
     places = {amplifier.name: amplifier.at for amplifier in project.amplifiers if amplifier.at is not None}
-    targets = _targets(project, layout, terminals, places)
+    targets = targets_of(project, layout, terminals, places)
     if not places or not targets:
         nowhere = () if places else (judging.no_amplifier(),)
         return CablePlan((), (), (), (), nowhere, terminals=terminals.uses)
@@ -93,12 +81,12 @@ def plan(
     )
     tariff = Tariff(weights, len(targets), area_m2)
     sources = tuple(End(_source(name), at, None, source=True) for name, at in places.items())
-    joined = build(setting, (*sources, *(t.end for t in targets)), tariff)
+    joined = build(setting, tuple(dict.fromkeys((*sources, *(t.end for t in targets)))), tariff)
     reached, lost = _reached(joined, targets)
     findings = tuple(judging.not_joined(target.id) for target in lost)
     if not reached:
         return CablePlan((), (), (), (), findings, terminals=terminals.uses)
-    wires = tuple(Wire(t.id, _source(t.amplifier), t.id) for t in reached)
+    wires = tuple(Wire(t.id, _source(t.amplifier), t.end.id) for t in reached)
     routed = route(joined, wires, tariff, seed=seed, exact=exact)
     inside = covered(joined, routed, tariff)
     priced = Priced(joined, wires, weights, len(targets), area_m2)
@@ -116,48 +104,6 @@ def plan(
 
 def _source(amplifier: str) -> str:
     return f"amplifier {amplifier}"
-
-
-def _targets(
-    project: Project, layout: Layout, terminals: TerminalMap, places: dict[str, Point3]
-) -> tuple[Target, ...]:
-    uses = {use.run: use for use in terminals.uses}
-    models = {model.name: model for model in project.models}
-    by_radio = {sub.id for sub in project.subwoofers if not sub.cabled}
-    active = {sub.id: sub for sub in project.subwoofers if sub.at is not None}
-    first = next(iter(places), "")
-    found = []
-    for placed in layout.loudspeakers:
-        if placed.at is None or placed.id in by_radio:
-            continue
-        use = uses.get(placed.id)
-        amplifier = use.amplifier if use and use.amplifier in places else first
-        found.append(
-            _target(placed, models, amplifier, use.terminal if use else "", line=_is_line(placed, active))
-        )
-    seen = {target.id for target in found} | by_radio
-    for sub in active.values():
-        if sub.id not in seen and sub.at is not None:
-            use = uses.get(sub.id)
-            end = End(sub.id, sub.at, None)
-            terminal = use.terminal if use else ""
-            found.append(
-                Target(sub.id, sub.channel, sub.at, end, None, line=True, amplifier=first, terminal=terminal)
-            )
-    return tuple(found)
-
-
-def _is_line(placed: Placed, active: dict[str, Subwoofer]) -> bool:
-    return placed.id in active or placed.channel.startswith("LFE")
-
-
-def _target(
-    placed: Placed, models: dict[str, LoudspeakerModel], amplifier: str, terminal: str, *, line: bool
-) -> Target:
-    assert placed.at is not None
-    model = models.get(placed.model)
-    end = End(placed.id, placed.at, placed.mount)
-    return Target(placed.id, placed.channel, placed.at, end, model, line, amplifier, terminal)
 
 
 def _outer_area_m2(stock: tuple[Stock, ...]) -> float:
@@ -182,7 +128,7 @@ def _reached(joined: Joined, targets: tuple[Target, ...]) -> tuple[tuple[Target,
         source = _source(target.amplifier)
         if source in joined.ends and source not in known:
             known[source] = _component(joined.network, joined.ends[source])
-        node = joined.ends.get(target.id)
+        node = joined.ends.get(target.end.id)
         (reached if node is not None and node in known.get(source, set()) else lost).append(target)
     return tuple(reached), tuple(lost)
 
@@ -208,11 +154,11 @@ def _run(project: Project, target: Target, source: Point3, routed: Routed, insid
     return Run(
         target.id,
         target.channel,
-        target.id,
+        target.end.id,
         target.amplifier,
         path_of(legs),
         legs,
-        dist(source, target.at),
+        dist(source, target.end.at),
         routed_m,
         cut_m,
         conductor="line cable" if target.line else "",
@@ -226,13 +172,13 @@ def _run(project: Project, target: Target, source: Point3, routed: Routed, insid
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """Runs with their conductors, how they were chosen, the cuts, and each loudspeaker's model."""
+    """Runs with their conductors, how they were chosen, the cuts, and where each goes."""
 
     runs: tuple[Run, ...]
     choices: dict[str, tuple[Choice, Load]]
     cuts: Cuts
     one_size: str
-    models: dict[str, LoudspeakerModel | None]
+    targets: dict[str, Target]
 
 
 def _sized(project: Project, runs: tuple[Run, ...], targets: tuple[Target, ...]) -> Sized:
@@ -255,22 +201,28 @@ def _sized(project: Project, runs: tuple[Run, ...], targets: tuple[Target, ...])
         _with_conductor(run, choices[run.id][0], room_c) if run.id in choices else run for run in runs
     )
     words = one_size(wanted, project.cable.stock, cuts, project.units)
-    return Sized(done, choices, cuts, words, {t.id: t.model for t in targets})
+    return Sized(done, choices, cuts, words, {t.id: t for t in targets})
 
 
 def _pairs(runs: tuple[Run, ...], loads: dict[str, Load]) -> tuple[tuple[str, str], ...]:
     """Return the runs to either side of the middle that carry one load: such pairs get one size."""
+    places = {_place(run): run for run in runs}
+    counts = Counter(map(_place, runs))
     found = []
-    channels = [run.channel for run in runs]
     for run in runs:
-        mirrored = run.channel.replace("+", "-", 1)
-        alone = channels.count(run.channel) == 1 == channels.count(mirrored)
-        if mirrored == run.channel or not alone:
+        channel, which = _place(run)
+        mirrored = channel.replace("+", "-", 1), which
+        if mirrored[0] == channel or not counts[_place(run)] == 1 == counts[mirrored]:
             continue
-        other = next(two for two in runs if two.channel == mirrored)
+        other = places[mirrored]
         if run.id in loads and loads[run.id] == loads.get(other.id):
             found.append((run.id, other.id))
     return tuple(found)
+
+
+def _place(run: Run) -> tuple[str, str]:
+    """Return a run's channel, and which of the runs to its loudspeaker it is."""
+    return run.channel, run.id.removeprefix(run.loudspeaker)
 
 
 def _with_conductor(run: Run, choice: Choice, room_c: float) -> Run:
@@ -311,20 +263,23 @@ def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, 
         *judging.judge_cuts(runs, sized.cuts, project),
     )
     tested = [run for run in runs if run.id in sized.choices]
+    ends = tuple(
+        end for run in runs for end in terminations(run, sizes.get(run.id), sized.targets[run.id].kinds)
+    )
     in_walls = any(leg.surface in ("cavity", "attic") for run in runs for leg in run.legs)
     return CablePlan(
         runs,
         sized.cuts.cuts,
         label_runs(runs, project.units),
-        needs(runs, sized.cuts.cuts, inside.uses, sizes, project.units),
+        needs(runs, sized.cuts.cuts, inside.uses, ends, project.units),
         findings,
         cost=routed.cost,
         bound=routed.bound,
         exact=routed.exact,
         covers=inside.uses,
-        tests=tuple(cold_test(run, sized.choices[run.id][1], sized.models[run.id]) for run in tested),
+        tests=tuple(cold_test(run, sized.choices[run.id][1], sized.targets[run.id].model) for run in tested),
         readings=READING_TABLE if tested else (),
-        terminations=tuple(end for run in runs for end in terminations(run, sizes.get(run.id))),
+        terminations=ends,
         straight_m=sum(run.straight_m for run in runs),
         polarity=POLARITY,
         one_size=sized.one_size,

@@ -291,11 +291,17 @@ class Termination:
     end
         ``amplifier`` or ``loudspeaker``.
     terminal
-        Kind of terminal that is assumed.
+        Kind of terminal.
     how
         What to put on the conductors.
     strip_m
         Insulation to take off [m].
+    connector
+        What to buy for it; empty where the bare end goes in.
+    for_both
+        True where both conductors share one connector; otherwise each needs its own.
+    assumed
+        True where nobody told the kind of terminal.
     """
 
     run: str
@@ -304,6 +310,9 @@ class Termination:
     how: str
     strip_m: float
     note: str
+    connector: str = ""
+    for_both: bool = False
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,9 @@
 from collections import Counter
 from math import ceil
 
-from seatfield.catalogue.conductors import ConductorSize
-from seatfield.catalogue.terminations import ending
 from seatfield.model import LengthUnit
-from seatfield.stages.cable.finishing import ASSUMED_TERMINAL
 from seatfield.stages.cable.labels import back_words
-from seatfield.stages.cable.result import CoverUse, Cut, Need, Run
+from seatfield.stages.cable.result import CoverUse, Cut, Need, Run, Termination
 from seatfield.stages.cable.tariff import STICK_M
 from seatfield.stages.survey import tell_roughly
 from seatfield.units import FOOT_M
@@ -24,7 +21,7 @@ def needs(
     runs: tuple[Run, ...],
     cuts: tuple[Cut, ...],
     covers: tuple[CoverUse, ...],
-    sizes: dict[str, ConductorSize],
+    ends: tuple[Termination, ...],
     units: LengthUnit = LengthUnit.METRE,
 ) -> tuple[Need, ...]:
     """Return what to buy for the cables.
@@ -33,8 +30,8 @@ def needs(
     ----------
     runs, cuts, covers
         Of the plan.
-    sizes
-        Conductor of each loudspeaker run.
+    ends
+        How both ends of every run are finished.
     units
         For the words, and for what is sold by length.
 
@@ -46,7 +43,7 @@ def needs(
         *_cable(cuts, units),
         *_lines(runs, units),
         *_raceway(covers, units),
-        *_connectors(runs, sizes),
+        *_connectors(ends),
         *_small_parts(runs, units),
     )
 
@@ -135,19 +132,17 @@ def _touch(a: CoverUse, b: CoverUse) -> bool:
     return any(sum((p - q) ** 2 for p, q in zip(one, two, strict=True)) < 1e-8 for one, two in ends)
 
 
-def _connectors(runs: tuple[Run, ...], sizes: dict[str, ConductorSize]) -> list[Need]:
-    kinds = Counter(
-        ending(ASSUMED_TERMINAL, sizes[run.id].area_mm2).connector for run in runs if run.id in sizes
-    )
+def _connectors(ends: tuple[Termination, ...]) -> list[Need]:
+    kinds = Counter((end.connector, end.for_both) for end in ends if end.connector)
+    assumed = {end.connector for end in ends if end.assumed}
     lines = []
-    for connector, count in kinds.items():
-        for colour, conductor in (("red", "plus"), ("black", "minus")):
-            pieces = 2 * count + ceil(2 * count * SPARE)
-            why = (
-                f"{conductor} at both ends of {count} {counted(count, 'run')}, and some spare; "
-                "count the terminals' kinds first"
-            )
-            lines.append(Need(f"{connector}, {colour}", pieces, "pieces", None, why))
+    for (connector, for_both), count in kinds.items():
+        pieces = count + ceil(count * SPARE)
+        doubt = "; count the terminals' kinds first" if connector in assumed else ""
+        colours = (("", "one"),) if for_both else ((", red", "plus"), (", black", "minus"))
+        for colour, conductor in colours:
+            why = f"{conductor} at {count} {counted(count, 'end')}, and some spare{doubt}"
+            lines.append(Need(f"{connector}{colour}", pieces, counted(pieces, "piece"), None, why))
     return lines
 
 
@@ -175,6 +170,6 @@ def _small_parts(runs: tuple[Run, ...], units: LengthUnit) -> list[Need]:
         clips,
         counted(clips, "piece"),
         None,
-        f"one every {back_words(units)} in the open",
+        f"{back_words(units)} apart in the open",
     )
     return [labels, fixing] if clips else [labels]

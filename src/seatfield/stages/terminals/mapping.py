@@ -6,16 +6,36 @@ from seatfield.catalogue.systems import plain_name
 from seatfield.model import Amplifier, Finding, Project, Severity, Terminal
 from seatfield.stages.layout.result import Layout, Placed
 from seatfield.stages.terminals.result import CannotDo, TerminalMap, TerminalUse
-from seatfield.stages.terminals.uses import Unit, same_use, units
+from seatfield.stages.terminals.uses import BI_AMP, ZONE, Member, Unit, further_units, same_use, units
 
 OWN, OUTSIDE, NOWHERE = 0, 1, 2
 """How a unit is driven: by the processor's own channels, by an external amplifier, or not at all."""
 
 PRICE = {OWN: 0.0, OUTSIDE: 1.0, NOWHERE: 100.0}
-OUTSIDE_FIRST = {"front": 0.0, "centre": 0.1, "surround": 0.2, "wide": 0.3, "back": 0.3, "height": 0.4}
+LEAVING_OUT_A_FURTHER_USE = {BI_AMP: 5.0, ZONE: 20.0}
+"""A wish beside the layout goes before any of its loudspeakers."""
+
+OUTSIDE_FIRST = {
+    BI_AMP: -0.1,
+    "front": 0.0,
+    "centre": 0.1,
+    "surround": 0.2,
+    "wide": 0.3,
+    "back": 0.3,
+    "height": 0.4,
+}
 """An external amplifier best takes the front pair, whose load and level are highest: common practice, no source."""
 
-LEFT_OUT_FIRST = {"wide": 0.0, "back": 1.0, "height": 2.0, "surround": 3.0, "centre": 4.0, "front": 5.0}
+LEFT_OUT_FIRST = {
+    BI_AMP: 0.0,
+    ZONE: 0.0,
+    "wide": 0.0,
+    "back": 1.0,
+    "height": 2.0,
+    "surround": 3.0,
+    "centre": 4.0,
+    "front": 5.0,
+}
 """What is missed least when something must go: common practice, no source."""
 
 
@@ -57,13 +77,14 @@ def plan(project: Project, layout: Layout) -> TerminalMap:
     if rack is None:
         return TerminalMap((), (), (), ())
     speakers = tuple(s for s in layout.loudspeakers if not s.channel.startswith("LFE"))
-    grouped = units(speakers)
+    grouped = (*units(speakers), *further_units(speakers, rack.main))
     ways = _best(rack, grouped)
     uses, spare = _names(rack, grouped, ways)
     missing = tuple(unit for unit, way in zip(grouped, ways, strict=True) if way == NOWHERE)
     cannot = tuple(_cannot(rack, unit, grouped, ways) for unit in missing)
     subs, sub_findings = _subwoofers(project, rack)
-    ordered = sorted(uses, key=lambda use: [s.id for s in speakers].index(use.run))
+    runs = [*(s.id for s in speakers), *(m.id for unit in grouped for m in unit.members)]
+    ordered = sorted(uses, key=lambda use: runs.index(use.run))
     findings = (*_rendering(rack, speakers), *map(_told, cannot), *sub_findings)
     return TerminalMap((*ordered, *subs), spare, cannot, findings)
 
@@ -87,7 +108,7 @@ def _best(rack: Rack, grouped: tuple[Unit, ...]) -> tuple[int, ...]:
             if _possible(rack, grouped, ways):
                 best = price, ways
             return
-        for way in (OWN, OUTSIDE, NOWHERE):
+        for way in (OWN, NOWHERE) if grouped[len(ways)].use == ZONE else (OWN, OUTSIDE, NOWHERE):
             extend((*ways, way), price + _price(grouped[len(ways)], way))
 
     extend((), 0.0)
@@ -95,8 +116,9 @@ def _best(rack: Rack, grouped: tuple[Unit, ...]) -> tuple[int, ...]:
 
 
 def _price(unit: Unit, way: int) -> float:
-    order = {OWN: 0.0, OUTSIDE: OUTSIDE_FIRST[unit.use] / 100, NOWHERE: LEFT_OUT_FIRST[unit.use]}
-    return len(unit.members) * PRICE[way] + order[way]
+    order = {OWN: 0.0, OUTSIDE: OUTSIDE_FIRST.get(unit.use, 0.0) / 100, NOWHERE: LEFT_OUT_FIRST[unit.use]}
+    each = LEAVING_OUT_A_FURTHER_USE.get(unit.use, PRICE[way]) if way == NOWHERE else PRICE[way]
+    return len(unit.members) * each + order[way]
 
 
 def _counted(rack: Rack, grouped: tuple[Unit, ...], ways: tuple[int, ...]) -> bool:
@@ -111,27 +133,37 @@ def _possible(rack: Rack, grouped: tuple[Unit, ...], ways: tuple[int, ...]) -> b
     for group in rack.main.excludes:
         if sum(any(same_use(word, use) for use in uses) for word in group) > 1:
             return False
-    return _matched(rack.main.terminals, [member for unit in driven for member in unit.members]) is not None
+    return _matched(rack.main.terminals, driven) is not None
 
 
-def _matched(terminals: tuple[Terminal, ...], speakers: list[Placed]) -> dict[int, int] | None:
-    """Return a terminal for every loudspeaker by augmenting paths, or None; any will do where none is listed."""
+def _matched(terminals: tuple[Terminal, ...], driven: list[Unit]) -> dict[int, int] | None:
+    """Return a terminal for every member by augmenting paths, or None; any will do where none is listed."""
+    wanted = [_words(unit, member) for unit in driven for member in unit.members]
     if not terminals:
-        return {place: place for place in range(len(speakers))}
+        return {place: place for place in range(len(wanted))}
     taken: dict[int, int] = {}
 
     def place(speaker: int, seen: set[int]) -> bool:
         for number, terminal in enumerate(terminals):
-            if number not in seen and speakers[speaker].channel in terminal.carries:
+            if number not in seen and wanted[speaker] in map(_carried, terminal.carries):
                 seen.add(number)
                 if number not in taken or place(taken[number], seen):
                     taken[number] = speaker
                     return True
         return False
 
-    if all(place(speaker, set()) for speaker in range(len(speakers))):
+    if all(place(speaker, set()) for speaker in range(len(wanted))):
         return {speaker: number for number, speaker in taken.items()}
     return None
+
+
+def _words(unit: Unit, member: Member) -> str:
+    """Return what a terminal must carry for a member: a channel, or a use beside the layout."""
+    return unit.use if unit.use in LEAVING_OUT_A_FURTHER_USE else member.channel
+
+
+def _carried(word: str) -> str:
+    return next((use for use in LEAVING_OUT_A_FURTHER_USE if same_use(word, use)), word)
 
 
 def _names(
@@ -140,9 +172,16 @@ def _names(
     own = [m for unit, way in zip(grouped, ways, strict=True) if way == OWN for m in unit.members]
     outside = [m for unit, way in zip(grouped, ways, strict=True) if way == OUTSIDE for m in unit.members]
     lost = [m for unit, way in zip(grouped, ways, strict=True) if way == NOWHERE for m in unit.members]
-    matched = _matched(rack.main.terminals, own) or {}
+    driven = [unit for unit, way in zip(grouped, ways, strict=True) if way == OWN]
+    matched = _matched(rack.main.terminals, driven) or {}
     uses = [
-        TerminalUse(member.id, member.channel, rack.main.name, _own_name(rack.main, matched[place], member))
+        TerminalUse(
+            member.id,
+            member.channel,
+            rack.main.name,
+            _own_name(rack.main, matched[place], member),
+            loudspeaker=member.loudspeaker,
+        )
         for place, member in enumerate(own)
     ]
     slots = [(amplifier, number) for amplifier in rack.outside for number in range(amplifier.channels)]
@@ -152,10 +191,15 @@ def _names(
         )
         uses.append(
             TerminalUse(
-                member.id, member.channel, amplifier.name, terminal, f"{plain_name(member.channel)} pre-out"
+                member.id,
+                member.channel,
+                amplifier.name,
+                terminal,
+                f"{plain_name(member.channel)} pre-out",
+                member.loudspeaker,
             )
         )
-    uses += [TerminalUse(member.id, member.channel, "", "") for member in lost]
+    uses += [TerminalUse(m.id, m.channel, "", "", loudspeaker=m.loudspeaker) for m in lost]
     free = [
         (rack.main.name, terminal.name)
         for number, terminal in enumerate(rack.main.terminals)
@@ -164,17 +208,26 @@ def _names(
     return uses, tuple(free)
 
 
-def _own_name(main: Amplifier, number: int, member: Placed) -> str:
-    return main.terminals[number].name if main.terminals else plain_name(member.channel)
+def _own_name(main: Amplifier, number: int, member: Member) -> str:
+    if main.terminals:
+        return main.terminals[number].name
+    further = member.id.removeprefix(member.loudspeaker) if member.loudspeaker else member.id
+    return f"{plain_name(member.channel)}{further}" if member.channel else member.id
+
+
+LINKED = "Drive each with one channel, and leave the links between its upper and lower terminals in."
+"""The way out that costs nothing where no channel is left for the upper terminals."""
 
 
 def _cannot(rack: Rack, unit: Unit, grouped: tuple[Unit, ...], ways: tuple[int, ...]) -> CannotDo:
-    names = " and ".join(f"{plain_name(member.channel)} ({member.channel})" for member in unit.members)
+    names = " and ".join(member.words for member in unit.members)
     missing = len(unit.members)
     used_outside = sum(len(u.members) for u, way in zip(grouped, ways, strict=True) if way == OUTSIDE)
     free_outputs = rack.main.pre_outs - used_outside
     total = sum(len(u.members) for u in grouped)
-    if free_outputs >= missing:
+    if unit.use == ZONE:
+        external = f"Feed the second zone from an amplifier of its own with {missing} channels."
+    elif free_outputs >= missing:
         external = (
             f"Add an external amplifier with {missing} channels on free line outputs of {rack.main.name}."
         )
@@ -187,7 +240,7 @@ def _cannot(rack: Rack, unit: Unit, grouped: tuple[Unit, ...], ways: tuple[int, 
         tuple(member.id for member in unit.members),
         _why(rack, unit, grouped, ways),
         (
-            f"Leave out {names}, and tell the amplifier so in its menu.",
+            LINKED if unit.use == BI_AMP else f"Leave out {names}, and tell the amplifier so in its menu.",
             external,
             f"Use a receiver that amplifies {total} channels at once, or one without this exclusion.",
         ),
@@ -200,10 +253,17 @@ def _why(rack: Rack, unit: Unit, grouped: tuple[Unit, ...], ways: tuple[int, ...
     for group in rack.main.excludes:
         rivals = [u.use for u in own if any(same_use(word, u.use) for word in group) and u.use != unit.use]
         if rivals and any(same_use(word, unit.use) for word in group):
-            return f"{rack.main.name} cannot drive {unit.use} and {rivals[0]} channels at once."
+            return (
+                f"{rack.main.name} cannot drive {_plain(unit.use)} and {_plain(rivals[0])} channels at once."
+            )
     if count + len(unit.members) > rack.main.channels:
         return f"{rack.main.name} amplifies {rack.main.channels} channels, and {count} are taken."
-    return f"No free terminal of {rack.main.name} can carry {' or '.join(m.channel for m in unit.members)}."
+    wanted = dict.fromkeys(_words(unit, member) for member in unit.members)
+    return f"No free terminal of {rack.main.name} can carry {' or '.join(wanted)}."
+
+
+def _plain(use: str) -> str:
+    return {ZONE: "second-zone", BI_AMP: "bi-amped"}.get(use, use)
 
 
 def _told(cannot: CannotDo) -> Finding:
@@ -240,7 +300,7 @@ def _subwoofers(project: Project, rack: Rack) -> tuple[tuple[TerminalUse, ...], 
     count, outputs = len(project.subwoofers), rack.main.sub_outputs
     driver = rack.main.name if outputs else ""
     uses = tuple(
-        TerminalUse(sub.id, sub.channel, driver, _sub_output(number, outputs))
+        TerminalUse(sub.id, sub.channel, driver, _sub_output(number, outputs), loudspeaker=sub.id)
         for number, sub in enumerate(project.subwoofers, 1)
     )
     if count <= outputs:

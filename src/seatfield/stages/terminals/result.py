@@ -7,18 +7,23 @@ from seatfield.model import Finding
 
 @dataclass(frozen=True, slots=True)
 class TerminalUse:
-    """One loudspeaker or subwoofer, and where its cable ends at the amplifier.
+    """One run to a loudspeaker or subwoofer, and where it ends at the amplifier.
 
     Parameters
     ----------
     run
-        Id of the loudspeaker or subwoofer, which is also its run's.
+        Id of the run: that of its loudspeaker or subwoofer, save for a second run to a loudspeaker and for the second
+        zone.
+    channel
+        Label of the channel; empty in the second zone.
     amplifier
         The amplifier that drives it.
     terminal
         In the words of that amplifier's back panel; empty where no amplifier can drive it.
     pre_out
         The line output of the processor that feeds an external amplifier; empty where the processor drives it itself.
+    loudspeaker
+        Id of the loudspeaker or subwoofer where the run ends; empty in the second zone.
     """
 
     run: str
@@ -26,6 +31,7 @@ class TerminalUse:
     amplifier: str
     terminal: str
     pre_out: str = ""
+    loudspeaker: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from seatfield.catalogue.systems import plain_name
+from seatfield.model import Amplifier
 from seatfield.stages.layout.result import Placed
 
 HEIGHT_LAYERS = ("U", "T")
@@ -29,11 +31,38 @@ WORDS = {
 """Words in which a file names uses that shut each other out."""
 
 
+ZONE, BI_AMP = "zone two", "bi-amp"
+HIGH = " hi"
+"""What follows a loudspeaker's id where its upper terminals have a run of their own: as short as a tag wants it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """What takes one amplifier channel.
+
+    Parameters
+    ----------
+    id
+        Of its run.
+    channel
+        Label; empty in the second zone.
+    loudspeaker
+        Where the run ends; empty in the second zone.
+    words
+        What a person calls it.
+    """
+
+    id: str
+    channel: str
+    loudspeaker: str
+    words: str
+
+
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """Loudspeakers that are driven alike: a left and right pair, or a single."""
+    """What is driven alike: a left and right pair, a single, the second zone."""
 
-    members: tuple[Placed, ...]
+    members: tuple[Member, ...]
     use: str
 
 
@@ -54,7 +83,42 @@ def units(loudspeakers: tuple[Placed, ...]) -> tuple[Unit, ...]:
     for speaker in loudspeakers:
         groups.setdefault(_pair(speaker.channel), []).append(speaker)
     labels = {speaker.channel for speaker in loudspeakers}
-    return tuple(Unit(tuple(group), use_of(group[0].channel, labels)) for group in groups.values())
+    return tuple(
+        Unit(tuple(map(_member, group)), use_of(group[0].channel, labels)) for group in groups.values()
+    )
+
+
+def further_units(loudspeakers: tuple[Placed, ...], main: Amplifier) -> tuple[Unit, ...]:
+    """Group what is wanted beside the layout: upper terminals on channels of their own, and a second zone.
+
+    Parameters
+    ----------
+    loudspeakers
+        Of the layout.
+    main
+        The amplifier with the wishes.
+    """
+    upper = tuple(speaker for speaker in loudspeakers if speaker.channel in main.bi_amp)
+    found = [Unit(tuple(map(_upper, unit.members)), BI_AMP) for unit in units(upper)]
+    if main.second_zone:
+        found.append(Unit(tuple(_zone(n, main.second_zone) for n in range(main.second_zone)), ZONE))
+    return tuple(found)
+
+
+def _member(speaker: Placed) -> Member:
+    words = f"{plain_name(speaker.channel)} ({speaker.channel})"
+    return Member(speaker.id, speaker.channel, speaker.id, words)
+
+
+def _upper(member: Member) -> Member:
+    words = f"upper terminals of {member.words}"
+    return Member(f"{member.id}{HIGH}", member.channel, member.loudspeaker, words)
+
+
+def _zone(number: int, count: int) -> Member:
+    sides = ("left", "right") if count == 2 else tuple(str(n + 1) for n in range(count))
+    name = "second zone" if count == 1 else f"second zone {sides[number]}"
+    return Member(name, "", "", name)
 
 
 def _pair(channel: str) -> str:

@@ -380,4 +380,13 @@ def _nearest_label(label: str) -> str:
     return nearest_of(label, tuple(labels)) if label else ""
 
 
+def _read_channel_or_use(value: Any) -> str:
+    word = value.strip().lower() if isinstance(value, str) else ""
+    return word if word in FURTHER_USES else _read_channel(value)
+
+
+FURTHER_USES = ("second zone", "bi-amp")
+"""What a loudspeaker terminal may carry beside channels."""
+
 Channel = Annotated[str, PlainValidator(_read_channel, json_schema_input_type=str)]
+ChannelOrUse = Annotated[str, PlainValidator(_read_channel_or_use, json_schema_input_type=str)]

@@ -21,6 +21,7 @@ from seatfield.model import (
     Subwoofer,
     SubwooferModel,
     Terminal,
+    TerminalKind,
 )
 from seatfield.store.records.kinds import (
     MOST_TABLES,
@@ -49,6 +50,7 @@ from seatfield.store.records.marking import ConductorMark
 from seatfield.store.records.shapes import (
     Angles,
     Box,
+    Carried,
     Channels,
     Clear,
     Frequencies,
@@ -70,6 +72,7 @@ Channelcount = Annotated[int, count(0, MOST_CHANNELS)]
 Order = Annotated[int, count(0, 8)]
 Enclosure = Annotated[str, one_of(("sealed", "vented"))]
 Metal = Annotated[str, one_of(("copper", "copper-clad aluminium"))]
+Kind = Annotated[TerminalKind, one_of(TerminalKind)]
 Share = Annotated[float, number(0, 1, "a share of the routed length")]
 Quality = Annotated[float, number(0.1, 10, "a quality factor")]
 
@@ -78,11 +81,14 @@ class TerminalRecord(Record):
     """A loudspeaker terminal."""
 
     name: Name = Field(description="as printed on the back")
-    carries: Channels = Field(description="labels of the channels that it can carry")
+    carries: Carried = Field(
+        description='labels of the channels that it can carry, and "second zone" or "bi-amp"'
+    )
+    kind: Kind | None = Field(default=None, description="what a conductor is fastened to")
 
     def terminal(self) -> Terminal:
         """Translate."""
-        return Terminal(self.name, self.carries)
+        return Terminal(self.name, self.carries, self.kind)
 
 
 class SettingsRecord(Record):
@@ -144,6 +150,15 @@ class AmplifierRecord(Record):
     terminal: Annotated[tuple[TerminalRecord, ...], tables("amplifier.terminal")] = Field(
         default=(), description="its loudspeaker terminals, as [[amplifier.terminal]]"
     )
+    terminal_kind: Kind | None = Field(
+        default=None, description="what a conductor is fastened to, where its terminals do not say their own"
+    )
+    second_zone: Channelcount = Field(
+        default=0, description="channels that you want for loudspeakers in another room"
+    )
+    bi_amp: Channels = Field(
+        default=(), description="labels of the channels whose loudspeakers you want on two channels each"
+    )
 
     def amplifier(self, key: str) -> Amplifier:
         """Translate."""
@@ -151,7 +166,7 @@ class AmplifierRecord(Record):
             self.name, self.at, self.channels, self.processed, self.pre_outs, self.sub_outputs, self.watts,
             self.all_channels_watts, self.into, self.lowest_load, self.heat, self.clearance, self.excludes,
             self.settings.settings(), self.shows, tuple(terminal.terminal() for terminal in self.terminal),
-            self.decodes, key,
+            self.decodes, self.terminal_kind, self.second_zone, self.bi_amp, key,
         )  # fmt: skip
 
 
@@ -211,6 +226,7 @@ class LoudspeakerModelRecord(Record):
     directivity: DirectivityRecord | None = Field(default=None, description="measured level off the axis")
     weight: Weight | None = Field(default=None, description="weight in kg")
     size: Box | None = Field(default=None, description="width, depth and height")
+    terminal_kind: Kind | None = Field(default=None, description="what a conductor is fastened to")
 
     def model(self, key: str) -> LoudspeakerModel:
         """Translate."""
@@ -218,7 +234,8 @@ class LoudspeakerModelRecord(Record):
             self.name, self.kind, self.sensitivity, self.sensitivity_for, self.impedance, self.lowest_impedance,
             self.highest_impedance, self.dc_resistance, self.series_capacitor, self.power, self.max_level,
             self.low_corner, self.enclosure, self.woofer, self.tweeter, self.driver_crossover,
-            None if self.directivity is None else self.directivity.directivity(), self.weight, self.size, key,
+            None if self.directivity is None else self.directivity.directivity(), self.weight, self.size,
+            self.terminal_kind, key,
         )  # fmt: skip
 
 

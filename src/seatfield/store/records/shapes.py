@@ -15,6 +15,7 @@ from seatfield.store.records.kinds import (
     MOST_TABLES,
     Angle,
     Channel,
+    ChannelOrUse,
     Frequency,
     Level,
     Name,
@@ -182,6 +183,9 @@ Polyline3 = Annotated[
 Names = Annotated[tuple[Name, ...], several(0, MOST_TABLES, 'a list of names in quotes ["…", "…"]')]
 Channels = Annotated[
     tuple[Channel, ...], several(0, MOST_TABLES, 'a list of loudspeaker labels ["M+030", …]')
+]
+Carried = Annotated[
+    tuple[ChannelOrUse, ...], several(0, MOST_TABLES, 'a list of loudspeaker labels ["M+030", …]')
 ]
 Frequencies = Annotated[
     tuple[Frequency, ...],

@@ -6,6 +6,7 @@ part of a better one.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,11 +17,18 @@ from seatfield.stages.layout.placing.merit import SEPARATION_M
 from seatfield.stages.layout.placing.pools import MOUNTS, Pool, whole_cost
 from seatfield.stages.layout.placing.weights import WEIGHTS
 
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
+
 FIRST_LOOK = 700
 """Places per side that are weighed at first."""
 
 RUNNERS_UP, MOST_TOGETHER = 1.5, 1500
 """How much more than the best a pair may cost to be looked at too, unless that makes too many."""
+
+
+ALIKE = 8
+"""So many lots of places of about one cost, each of which is paired within one reach."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +115,14 @@ def _paired(sides: Sequence[Pool], costs: Sequence[Floats], best: float) -> Pair
         if max(len(some) for some in keep) <= MOST_TOGETHER:
             break
     one, two = (side.at(some) for side, some in zip(sides, keep, strict=True))
-    return _partnered(one, costs[0][keep[0]], two, costs[1][keep[1]])
+    own = [cost[some] for cost, some in zip(costs, keep, strict=True)]
+    rows, columns = _partners((one, two), own, best + RUNNERS_UP)
+    back_columns, back_rows = _partners((two, one), own[::-1], best + RUNNERS_UP)
+    numbers = np.concatenate((rows * len(own[1]) + columns, back_rows * len(own[1]) + back_columns))
+    rows, columns = np.divmod(np.unique(numbers), max(len(own[1]), 1))
+    apart = np.abs(_as_points(one, own[0])[rows] - _as_points(two, -own[1])[columns]).sum(axis=1)
+    order = _steadily_sorted(apart, _together(one.heard, rows, two.heard, columns))
+    return Pairs(one.at(rows[order]), two.at(columns[order]), apart[order])
 
 
 def _some_pair(sides: Sequence[Pool], costs: Sequence[Floats]) -> float:
@@ -119,32 +134,44 @@ def _some_pair(sides: Sequence[Pool], costs: Sequence[Floats]) -> float:
     return float(np.where(apart < (SEPARATION_M - 1e-6) ** 2, np.inf, cost).min(initial=np.inf))
 
 
-def _partnered(one: Pool, one_cost: Floats, two: Pool, two_cost: Floats) -> Pairs:
-    """Return the best partner of each place of one side, and more of them where one is too near.
+def _partners(sides: Sequence[Pool], costs: Sequence[Floats], most: float) -> tuple[Indices, Indices]:
+    """Return the best partner of each place of one side, if the pair costs no more than something: indices of both.
 
     Notes
     -----
     What a pair costs is a sum of absolute differences, so the best partner is the nearest point by that measure, with
-    the partner's own cost as one more coordinate: a k-d tree finds it without looking at every pair.
+    the partner's own cost as one more coordinate: a k-d tree finds it without looking at every pair. The dearer a
+    place is by itself, the less far its partner may lie, which ends most of the looking at once.
     """
     from scipy.spatial import cKDTree
 
-    least = float(two_cost.min(initial=np.inf))
-    tree = cKDTree(_as_points(two, two_cost))
-    wanted = _as_points(one, np.full(len(one_cost), least))
-    count = min(1, len(two_cost))
+    least = float(costs[1].min(initial=np.inf))
+    tree = cKDTree(_as_points(sides[1], costs[1]), leafsize=40, balanced_tree=False, compact_nodes=False)
+    wanted = _as_points(sides[0], np.full(len(costs[0]), least))
+    found = [np.zeros((2, 0), np.int64)]
+    for rows in np.array_split(np.argsort(costs[0], kind="stable"), ALIKE):
+        reach = most - costs[0][rows].min(initial=np.inf) - least
+        if len(rows) and reach >= 0:
+            columns = _apart(sides, (rows, wanted[rows]), tree, reach)
+            some = columns < len(costs[1])
+            found.append(np.stack((rows[some], columns[some])))
+    both = np.concatenate(found, axis=1)
+    return both[0], both[1]
+
+
+def _apart(sides: Sequence[Pool], wanted: tuple[Indices, Floats], tree: "cKDTree", reach: float) -> Indices:
+    """Return the nearest partner that is far enough away, the number of places where none is within reach."""
+    rows, points = wanted
+    count = 1
     while True:
-        gaps, columns = tree.query(wanted, k=np.arange(1, count + 1), p=1)
-        rows = np.repeat(np.arange(len(one_cost)), count)
-        apart = ((one.points[rows] - two.points[columns.ravel()]) ** 2).sum(axis=1)
-        open_ = apart >= (SEPARATION_M - 1e-6) ** 2
-        if count == len(two_cost) or open_.reshape(-1, count).any(axis=1).all():
-            break
-        count = min(4 * count, len(two_cost))
-    cost = (one_cost[:, None] + least + gaps).ravel()[open_]
-    rows, columns = rows[open_], columns.ravel()[open_]
-    order = _steadily_sorted(cost, _together(one.heard, rows, two.heard, columns))
-    return Pairs(one.at(rows[order]), two.at(columns[order]), cost[order])
+        _, columns = tree.query(points, k=np.arange(1, count + 1), p=1, distance_upper_bound=reach + 1e-6)
+        there = columns < tree.n
+        away = sides[0].points[rows][:, None] - sides[1].points[np.where(there, columns, 0)]
+        fits = ~there | ((away**2).sum(axis=2) >= (SEPARATION_M - 1e-6) ** 2)
+        if count == tree.n or fits.any(axis=1).all():
+            first = fits.argmax(axis=1)
+            return np.asarray(np.where(fits.any(axis=1), columns[np.arange(len(rows)), first], tree.n))
+        count = min(4 * count, tree.n)
 
 
 def _as_points(pool: Pool, cost: Floats) -> Floats:

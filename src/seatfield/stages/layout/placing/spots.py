@@ -91,7 +91,8 @@ def wall_lattice(ground: Ground, box: Box, step_m: float = STEP_M) -> Floats:
     box
         Size of the loudspeaker.
     step_m
-        Step along and up the wall, from its first corner and from the floor [m].
+        Step along and up the wall, from either corner, so that a mirrored room has the mirrored grid, and from the
+        floor [m].
 
     Returns
     -------
@@ -103,7 +104,8 @@ def wall_lattice(ground: Ground, box: Box, step_m: float = STEP_M) -> Floats:
     up = max(step_m, STEP_M)
     rise = np.arange(np.ceil(0.3 / up), np.floor(max(highest, 0.4) / up) + 1) * up
     for wall in ground.survey.walls:
-        along = np.append(np.arange(0, wall.length_m, step_m), wall.length_m)
+        along = np.arange(0, wall.length_m, step_m)
+        along = np.unique(np.concatenate((along, wall.length_m - along)).round(9))
         foot = np.array(wall.start) + along[:, None] * np.array(wall.along)
         foot = foot + box.off_wall_m * np.array(wall.inward)
         feet, heights = np.repeat(foot, len(rise), axis=0), np.tile(rise, len(foot))
