@@ -14,6 +14,7 @@ from seatfield.pipeline.commands import (
     AddChannels,
     Append,
     Move,
+    Put,
     Remove,
     Settle,
     SlideWall,
@@ -107,6 +108,16 @@ def test_turning_a_rectangle_by_a_quarter_swaps_its_sides_about_its_middle(sessi
     wide = [max(p[axis] for p in before) - min(p[axis] for p in before) for axis in (0, 1)]
     turned = [max(p[axis] for p in after) - min(p[axis] for p in after) for axis in (0, 1)]
     assert turned == pytest.approx(wide[::-1])
+
+
+def test_a_thing_is_as_wide_and_deep_as_typed_about_its_middle(session):
+    sofa = do(session, Put("furniture[0]", width="2.2 m", y="3.0")).room.furniture[0]
+    assert [pytest.approx(corner) for corner in sofa.outline] == [
+        (1.2, 2.53),
+        (3.4, 2.53),
+        (3.4, 3.47),
+        (1.2, 3.47),
+    ]
 
 
 def test_a_length_typed_for_a_wall_moves_what_stands_square_at_its_end(session):
@@ -210,6 +221,9 @@ def test_decimal_feet_that_look_like_inches_are_not_written(in_feet):
         (SplitWall(0, (0.01, 0)), "5 cm of wall on both sides"),
         (Settle(), "has corners already"),
         (Turn("seat[0]"), "can be turned"),
+        (Put("seat[0]", width="1 m"), "has a width and a depth"),
+        (Put("furniture[0]", width="0 m"), "above nothing"),
+        (Put("furniture[0]", width="wide"), "a length such as"),
         (Add("spaceship"), "no sort 'spaceship'"),
         (AddChannels(), "has its loudspeaker"),
         (Append("device", math.inf), "finite"),

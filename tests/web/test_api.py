@@ -131,6 +131,7 @@ def test_ticks_are_kept_in_the_log(client, folder):
     assert len((folder / "log" / "ticks.jsonl").read_text("utf-8").splitlines()) == 3
 
 
+@pytest.mark.usefixtures("without_bass")
 def test_two_revisions_are_compared_by_what_they_give(client):
     edit(client, {"do": "move", "key": "loudspeaker[0]", "to": [3.0, 0.7]})
     told = client.get("/api/compare", params={"left": 1, "right": 2}).json()
@@ -139,6 +140,7 @@ def test_two_revisions_are_compared_by_what_they_give(client):
     assert client.get("/api/compare", params={"left": 1, "right": 1}).json()["lines"] == []
 
 
+@pytest.mark.usefixtures("without_bass")
 def test_the_pack_is_printed_of_what_is_shown(client):
     pdf = client.get("/api/pack.pdf", params={"paper": "letter"})
     assert pdf.headers["content-type"] == "application/pdf"

@@ -17,11 +17,12 @@ with warnings.catch_warnings():
     from schemathesis.generation import GenerationMode
 
 HOST = "127.0.0.1:8437"
-EXAMPLES = 25
-SLOW = {"/api/pack.pdf", "/api/compare"}
+EXAMPLES = 15
+SLOW = {"/api/pack.pdf": 2, "/api/compare": 2, "/api/practice": 1, "/api/sweeps/{number}.wav": 4}
 """Each request of these computes for seconds; a few suffice."""
 
 
+@pytest.mark.usefixtures("without_bass")
 @pytest.mark.parametrize("mode", list(GenerationMode))
 def test_nothing_that_is_sent_makes_the_server_fail(client, mode):
     headers = {"host": HOST}
@@ -30,7 +31,7 @@ def test_nothing_that_is_sent_makes_the_server_fail(client, mode):
 
     for found in schema.get_all_operations():
         operation = found.ok()
-        count = 2 if operation.path in SLOW else EXAMPLES
+        count = SLOW.get(operation.path, EXAMPLES)
 
         @seed(1)
         @settings(
@@ -52,7 +53,7 @@ def test_nothing_that_is_sent_makes_the_server_fail(client, mode):
         with suppress(Unsatisfiable):  # an operation that takes nothing has nothing to be wrong about
             ask()
     assert not failed
-    assert asked > 100
+    assert asked > 80
 
 
 def test_commands_at_random_never_leave_a_file_with_faults(client):

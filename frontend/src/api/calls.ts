@@ -1,5 +1,20 @@
 // The JSON API: every call returns its value or throws a Refusal, whose message is a sentence for the person.
-import type { Command, Comparison, Finding, Plan, Solid, State } from "./types";
+import type {
+  AlignmentTold,
+  Command,
+  Comparison,
+  Finding,
+  Heard,
+  Plan,
+  Practice,
+  Solid,
+  Sound,
+  State,
+  Sweeps,
+  TakesTold,
+  Waiting,
+  WorkStep,
+} from "./types";
 
 export type Fault = { file: string; line: number; key: string; found: string; wanted: string; nearest: string };
 export type Piece = {
@@ -38,6 +53,8 @@ export type Choices = { systems: { name: string; shorthand: string; source: stri
 export type Over = "" | "runs" | "bass" | "listener";
 export type Look = { scale: number; width: number; height: number; over: Over };
 
+export type TakeSent = { recordings: string[]; runs: string[]; place: string; as_used: boolean };
+
 export class Refusal extends Error {
   constructor(
     readonly status: number,
@@ -68,6 +85,15 @@ async function call<T>(path: string, request?: RequestInit): Promise<T> {
 const post = <T>(path: string, body: unknown = {}): Promise<T> =>
   call<T>(path, { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify(body) });
 
+const put = <T>(path: string, content: Blob): Promise<T> =>
+  call<T>(path, { method: "PUT", headers: { "content-type": "application/octet-stream" }, body: content });
+
+async function bytes(path: string): Promise<ArrayBuffer> {
+  const reply = await fetch(`/api/${path}`);
+  if (!reply.ok) throw new Refusal(reply.status, (await reply.json().catch(() => ({}))) as Refusal["body"]);
+  return reply.arrayBuffer();
+}
+
 export const api = {
   state: () => call<State>("state"),
   plan: () => call<PlanReply>("plan"),
@@ -87,10 +113,18 @@ export const api = {
   tick: (what: string, done: boolean) => post<Record<string, boolean>>("ticks", { what, done }),
   schema: () => call<SchemaNode>("schema"),
   choices: () => call<Choices>("choices"),
-  putPicture: (content: Blob) =>
-    call<{ file: string }>("pictures", {
-      method: "PUT",
-      headers: { "content-type": "application/octet-stream" },
-      body: content,
-    }),
+  work: () => call<WorkStep[]>("work"),
+  sweeps: () => call<Sweeps>("sweeps"),
+  sweepFile: (number: number) => bytes(`sweeps/${number}.wav`),
+  takes: () => call<TakesTold>("takes"),
+  keepTake: (take: TakeSent) => post<TakesTold>("takes", take),
+  alignment: (all: boolean) => call<AlignmentTold>(`alignment?all_seats=${all}`),
+  typed: (all: boolean) => post<AlignmentTold>("alignment/typed", { all_seats: all }),
+  practise: (seed: number, faults: number, positions: number) => post<Practice>("practice", { seed, faults, positions }),
+  sound: () => call<Sound>("sound"),
+  level: (source: string) => call<Heard>(`sound/level?${new URLSearchParams({ source })}`),
+  record: (output: string, source: string, run: string) =>
+    post<Waiting | null>("sound/recording", { output, source, channels: 1, run }),
+  putRecording: (name: string, content: Blob) => put<Waiting>(`recordings?${new URLSearchParams({ name })}`, content),
+  putPicture: (content: Blob) => put<{ file: string }>("pictures", content),
 };

@@ -4,6 +4,7 @@ import type { Following } from "./types";
 
 export type Frame =
   | { kind: "followed"; seq: number; following: Following; scene: Scene }
+  | { kind: "heard"; seq: number; words: string; field: Scene | null; curves: Scene | null }
   | { kind: "refused"; seq: number; sentence: string }
   | { kind: "revision"; revision: number; why: string }
   | { kind: "progress"; stage: string };
@@ -11,7 +12,8 @@ export type Frame =
 export function readFrame(buffer: ArrayBuffer): Frame {
   const length = new DataView(buffer).getUint32(0, true);
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length))) as Frame;
-  if (head.kind === "followed") fill(head.scene.pieces, new Float32Array(buffer, 4 + length));
+  const drawn = head.kind === "followed" ? head.scene : head.kind === "heard" ? head.field : null;
+  if (drawn) fill(drawn.pieces, new Float32Array(buffer, 4 + length));
   return head;
 }
 

@@ -3,7 +3,8 @@ import type { Look } from "./calls";
 import { readFrame, type Frame } from "./frames";
 import type { Command } from "./types";
 
-export type Request = { key: string; commands: Command[]; look: Look; base: number };
+export type Size = [width_mm: number, height_mm: number];
+export type Request = { key: string; commands: Command[]; look: Look; base: number; curves_mm: Size | null };
 
 export class Live {
   #socket: WebSocket | null = null;
@@ -41,6 +42,11 @@ export class Live {
     this.#seq += 1;
     this.#waiting = { ...request, seq: this.#seq };
     this.#sendNewest();
+    return this.#seq;
+  }
+
+  /** Number of the newest request. */
+  get latest(): number {
     return this.#seq;
   }
 

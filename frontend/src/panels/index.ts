@@ -7,7 +7,11 @@ import Paper from "./Paper.svelte";
 import Places from "./Places.svelte";
 import Room from "./Room.svelte";
 import Seats from "./Seats.svelte";
+import Settings from "./Settings.svelte";
 import Signal from "./Signal.svelte";
+import Takes from "./Takes.svelte";
+import Terminals from "./Terminals.svelte";
+import Work from "./Work.svelte";
 
 export const PANELS: Record<string, Component> = {
   room: Room,
@@ -15,6 +19,10 @@ export const PANELS: Record<string, Component> = {
   places: Places,
   bass: Bass,
   cable: Cable,
+  terminals: Terminals,
   signal: Signal,
+  work: Work,
+  takes: Takes,
+  settings: Settings,
   paper: Paper,
 };

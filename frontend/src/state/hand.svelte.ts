@@ -9,9 +9,6 @@ type Grip = { thing: Thing; corner: number | null; from: Spot; to: Spot; snap: b
 
 class Hand {
   grip = $state.raw<Grip | null>(null);
-  /** How many moves of the hand the drawing on the screen has answered. */
-  answered = $state(0);
-  #asked = new Map<number, number>();
   #rest: ReturnType<typeof setTimeout> | undefined;
   #dropping = false;
 
@@ -25,21 +22,19 @@ class Hand {
     clearTimeout(this.#rest);
     const from = (corner === null ? thing.at : thing.outline[corner]!) as Spot;
     this.grip = { thing, corner, from, to: from, snap: true, moves: 0 };
-    this.answered = 0;
-    this.#asked.clear();
     work.trouble = null;
   }
 
   moveTo(to: Spot, snap = true): void {
     if (!this.grip) return;
     this.grip = { ...this.grip, to, snap, moves: this.grip.moves + 1 };
-    const seq = work.live.ask({
+    work.live.ask({
       key: this.grip.thing.key,
       commands: [this.#command()],
       look: work.look,
       base: work.state!.revision,
+      curves_mm: work.curves_mm,
     });
-    this.#asked.set(seq, this.grip.moves);
   }
 
   /** Move by keys; what has come to rest for a moment is saved. */
@@ -65,7 +60,8 @@ class Hand {
     this.#dropping = true;
     const command = this.#command();
     try {
-      await work.edit([command], "hand");
+      if (await work.edit([command], "hand")) work.keepHeard();
+      else work.forgetHeard();
     } finally {
       this.#dropping = false;
       if (this.grip === grip) this.grip = null;
@@ -76,15 +72,9 @@ class Hand {
   cancel(): void {
     clearTimeout(this.#rest);
     work.live.forget();
+    work.forgetHeard();
     this.grip = null;
     work.followed = null;
-  }
-
-  /** Note which moves an answer accounts for. */
-  answer(seq: number): void {
-    const moves = this.#asked.get(seq);
-    if (moves !== undefined) this.answered = moves;
-    for (const asked of this.#asked.keys()) if (asked <= seq) this.#asked.delete(asked);
   }
 
   #command(): Command {

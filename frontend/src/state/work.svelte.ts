@@ -1,11 +1,12 @@
 // What the page knows: the newest state, plan and drawing of the project, and what the person is at.
 import { api, Refusal, type Choices, type Look, type Over, type PlanReply, type Scene, type SchemaNode } from "../api/calls";
 import type { Frame } from "../api/frames";
-import { Live } from "../api/live";
+import { Live, type Size } from "../api/live";
 import type { Command, Following, State, Thing } from "../api/types";
 import { fitted, pxPerMm, scaleOf, type View } from "../drawing/view";
 
 export type Sight = "plan" | "walls" | "round" | "compare";
+export type Heard = { words: string; field: Scene | null; curves: Scene | null; revision: number | null };
 export type Trouble = { sentence: string; key: string };
 
 const RESCALE_MS = 220;
@@ -19,6 +20,12 @@ class Work {
   ticks = $state.raw<Record<string, boolean>>({});
   /** What moves now: the newest answer to the hand. */
   followed = $state.raw<{ following: Following; scene: Scene; seq: number } | null>(null);
+  /** The bass as it would be; once the hand has let go, until the whole plan of that revision is there. */
+  heard = $state.raw<Heard | null>(null);
+  /** Up to which request of the hand the drawing, and the bass, answer. */
+  answered = $state({ drawing: 0, bass: 0 });
+  /** Size of the curves of the bass while they are on the page. */
+  curves_mm: Size | null = null;
   view = $state.raw<View>({ width: 0, height: 0, centre: [0, 0], pxPerM: 100 });
   sight = $state<Sight>("plan");
   step = $state("room");
@@ -39,6 +46,7 @@ class Work {
     },
   );
   #fitted = false;
+  #deafTo = 0;
   #drawnFor = "";
   #rescale: ReturnType<typeof setTimeout> | undefined;
   #loading: Promise<void> | null = null;
@@ -81,6 +89,8 @@ class Work {
       const state = await api.state();
       this.state = state;
       this.stage = state.progress.stage;
+      const kept = this.heard?.revision ?? null;
+      if (kept !== null && (state.whole || kept !== state.revision)) this.forgetHeard();
       if (!state.name && state.faults.length) return;
       this.#fitOnce();
       await Promise.all([this.draw(), api.plan().then((plan) => (this.plan = plan))]);
@@ -199,10 +209,28 @@ class Work {
     this.trouble = { sentence, key };
   }
 
+  /** What was heard last holds for what has just been saved. */
+  keepHeard(): void {
+    if (this.state?.whole) this.forgetHeard();
+    else if (this.heard) this.heard = { ...this.heard, revision: this.state!.revision };
+  }
+
+  /** What was heard holds no more, nor what is still being computed for the hand. */
+  forgetHeard(): void {
+    this.#deafTo = this.live.latest;
+    this.heard = null;
+  }
+
   #hear(frame: Frame): void {
+    if (frame.kind === "followed" || frame.kind === "refused") this.answered.drawing = frame.seq;
+    if (frame.kind === "heard") this.answered.bass = frame.seq;
     if (frame.kind === "followed") {
       this.followed = { following: frame.following, scene: frame.scene, seq: frame.seq };
       if (this.trouble?.key === "hand") this.trouble = null;
+    } else if (frame.kind === "heard") {
+      if (frame.seq > this.#deafTo) {
+        this.heard = { words: frame.words, field: frame.field, curves: frame.curves, revision: this.heard?.revision ?? null };
+      }
     } else if (frame.kind === "refused") {
       this.trouble = { sentence: frame.sentence, key: "hand" };
       this.followed = this.followed ? { ...this.followed, seq: frame.seq } : null;

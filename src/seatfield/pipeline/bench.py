@@ -1,17 +1,20 @@
 """A session with its plans: what the workbench asks, each question one call."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 from seatfield.model import Fault, Finding, Project, Underlay
-from seatfield.pipeline.beside import Helper, PackTask, Planner, Progress
+from seatfield.pipeline.beside import Helper, PackTask, Planner, Progress, Task
 from seatfield.pipeline.comparing import Comparison, compare
+from seatfield.pipeline.gauge import Gauge
+from seatfield.pipeline.hearing_along import BassTask, HeardAlong
 from seatfield.pipeline.planning import Watch
-from seatfield.pipeline.screens import reach
-from seatfield.pipeline.session import Revision, Session
-from seatfield.pipeline.standing import Stand, standing
+from seatfield.pipeline.screens import Look, reach
+from seatfield.pipeline.session import Change, Revision, Session
+from seatfield.pipeline.standing import Done, Stand, standing
 from seatfield.pipeline.things import Thing, things
 from seatfield.stages.plan import Plan
 from seatfield.store import append_record, read_log
@@ -70,6 +73,14 @@ class State:
     reach: tuple[float, float, float, float]
 
 
+@dataclass(frozen=True, slots=True)
+class WorkStep:
+    """One step of the work: what to do, and how much there is of it."""
+
+    what: str
+    detail: str
+
+
 class UnknownFindingError(LookupError):
     """A finding was asked for that this plan does not have."""
 
@@ -90,7 +101,10 @@ class Bench:
         self.session = Session(folder, read_only=read_only)
         self._told: list[Watch] = []
         self._helper = Helper()
+        self._along = Helper()
+        self._running: dict[str, str] = {}
         self._planner = Planner(self._helper, self._tell)
+        self.gauge = Gauge(self.session, self.shown, self._aside)
         self.session.listen(self._ask)
 
     def begin(self) -> None:
@@ -105,6 +119,8 @@ class Bench:
         """End the planner and its process."""
         self._planner.close()
         self._helper.close()
+        self._along.close()
+        self.gauge.close()
 
     def shown(self) -> Revision:
         """Return the newest revision without faults, which is what is shown; the newest where there is none."""
@@ -126,6 +142,29 @@ class Bench:
             self._planner.wait(revision.number, PATIENCE_S)
         return self.plan(revision)
 
+    def hear_along(
+        self, change: Change, look: Look, curves_mm: tuple[float, float] | None, *, base: int | None = None
+    ) -> HeardAlong:
+        """Return the bass as it would be after a change that is not saved.
+
+        Parameters
+        ----------
+        change, base
+            As for `Session.change`.
+        look, curves_mm
+            As for `BassTask`.
+        """
+        heard = self._along.do(BassTask(self.session.previewed(change, base=base), look, curves_mm))
+        assert isinstance(heard, HeardAlong)
+        return heard
+
+    def ready_bass(self) -> None:
+        """Start the process that lets the bass follow the hand, before the hand moves."""
+        shown = self.shown()
+        if shown.opened.project is not None and not self._along.runs:
+            task = BassTask(shown.project, Look(50.0))
+            Thread(target=self._along.do, args=(task,), name="seatfield-along", daemon=True).start()
+
     def state(self) -> State:
         """Return what the workbench shows."""
         session, shown = self.session, self.shown()
@@ -142,8 +181,8 @@ class Bench:
             session.can_redo,
             session.now.faults,
             things(project, plan.survey) if project and plan else (),
-            standing(project, plan) if project and plan else (),
-            self._planner.progress,
+            standing(project, plan, self._done()) if project and plan else (),
+            replace(self._planner.progress, stage=self._stages()),
             self._planner.plan(shown.number) is not None,
             shown.data(),
             project.underlay if project else None,
@@ -163,6 +202,12 @@ class Bench:
                 return finding
         raise UnknownFindingError(code, subject)
 
+    def work(self) -> tuple[WorkStep, ...]:
+        """List the work in its order, as the first sheet of the pack has it."""
+        from seatfield.pack.job import steps_of
+
+        return tuple(WorkStep(what, detail) for what, detail in steps_of(self.plan(self.shown())))
+
     def compare(self, left: int, right: int) -> Comparison:
         """Compare two revisions by their whole plans."""
         sides = [self.session.revision(number) for number in (left, right)]
@@ -179,6 +224,8 @@ class Bench:
     def stop(self) -> None:
         """Stop what is computed beside the hand."""
         self._planner.stop()
+        if self._running.get("aside"):
+            self._along.stop()
 
     def tick(self, what: str, *, done: bool, at: str) -> dict[str, bool]:
         """Keep that something was done, or was not after all, in the project's log; return all ticks."""
@@ -192,11 +239,29 @@ class Bench:
         told = {str(entry.data.get("what", "")): bool(entry.data.get("done")) for entry in entries}
         return {what: done for what, done in told.items() if done}
 
+    def _done(self) -> Done:
+        takes, settings = (len(read_log(self.session.folder, name).entries) for name in ("takes", "settings"))
+        return Done(takes, settings > 0, len(self.ticks()))
+
     def _ask(self, revision: Revision) -> None:
         project: Project | None = revision.opened.project
         if project is not None:
             self._planner.ask(revision.number, project)
 
+    def _aside(self, task: Task) -> Any:
+        """Do a task of measuring in the second process, and tell what runs meanwhile."""
+        try:
+            return self._along.do(task, lambda stage: self._tell_running("aside", stage))
+        finally:
+            self._tell_running("aside", "")
+
     def _tell(self, progress: Progress) -> None:
+        self._tell_running("planner", progress.stage)
+
+    def _tell_running(self, who: str, stage: str) -> None:
+        self._running[who] = stage
         for told in tuple(self._told):
-            told(progress.stage)
+            told(self._stages())
+
+    def _stages(self) -> str:
+        return " and ".join(stage for stage in self._running.values() if stage)

@@ -32,6 +32,10 @@ class WorkStoppedError(WorkFailedError):
         super().__init__("This was stopped; change anything, or ask again, to start it anew.")
 
 
+class WorkRefusedError(ValueError):
+    """A task that cannot be done as it was asked; the message says why and what to do."""
+
+
 class Task(Protocol):
     """Work that can be sent to another process."""
 
@@ -97,6 +101,8 @@ class Helper:
             If the task raised, or the process ended.
         WorkStoppedError
             If `stop` was called meanwhile.
+        WorkRefusedError
+            If the task refuses.
         """
         with self._turn:
             if self._closed:
@@ -129,8 +135,15 @@ class Helper:
                 watch(value)
             elif kind == "done":
                 return value
+            elif kind == "refused":
+                raise WorkRefusedError(value)
             else:
                 raise WorkFailedError(value)
+
+    @property
+    def runs(self) -> bool:
+        """Whether the process is there."""
+        return self._process is not None
 
     def start(self) -> None:
         """Start the process, if it does not run, so that the first task need not wait for it."""
@@ -184,6 +197,8 @@ def _serve(pipe: Connection) -> None:
             task = pipe.recv()
             try:
                 result = task.run(memo, lambda stage: pipe.send(("stage", stage)))
+            except WorkRefusedError as refused:
+                pipe.send(("refused", str(refused)))
             except Exception as defect:  # noqa: BLE001  (whatever it is, the other process must hear of it)
                 pipe.send(("failed", f"This could not be computed ({type(defect).__name__}: {defect})."))
             else:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from seatfield.pipeline.adding import added, appended_channels
-from seatfield.pipeline.moving import moved, turned
+from seatfield.pipeline.moving import moved, put, turned
 from seatfield.pipeline.outline import corner_removed, settled, slid_wall, split_wall, wall_length
 from seatfield.pipeline.places_in_file import CommandRefusedError, Place, at_place
 from seatfield.pipeline.session import Change, Revision
@@ -80,6 +80,18 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True)
+class Put:
+    """Give a thing with an outline a place of its middle, a width and a depth as typed; what is left out stays."""
+
+    key: str
+    x: str | None = None
+    y: str | None = None
+    width: str | None = None
+    depth: str | None = None
+    do: Literal["put"] = "put"
+
+
+@dataclass(frozen=True, slots=True)
 class Write:
     """Give a key a value as typed; nothing takes the key away."""
 
@@ -122,7 +134,18 @@ class Remove:
 
 
 Command = (
-    Move | SlideWall | WallLength | SplitWall | Settle | Turn | Write | Append | Add | AddChannels | Remove
+    Move
+    | SlideWall
+    | WallLength
+    | SplitWall
+    | Settle
+    | Turn
+    | Put
+    | Write
+    | Append
+    | Add
+    | AddChannels
+    | Remove
 )
 
 
@@ -201,6 +224,7 @@ _DOERS: dict[type, Callable[[Place, Any], Iterable[Edit]]] = {
     SplitWall: lambda place, c: split_wall(place, c.wall, c.at),
     Settle: lambda place, _c: settled(place),
     Turn: lambda place, c: turned(place, c.key),
+    Put: lambda place, c: put(place, c.key, middle=(c.x, c.y), size=(c.width, c.depth)),
     Add: lambda place, c: added(place, c.what, c.at),
     AddChannels: lambda place, _c: appended_channels(place),
     Remove: lambda place, c: _removed(place, c.key),

@@ -16,6 +16,8 @@ from seatfield.pipeline.places_in_file import (
 from seatfield.pipeline.things import Thing, thing_at
 from seatfield.store import Edit, Set, path_text
 
+Texts = tuple[str | None, str | None]
+
 SPRING_M = 0.06
 """From this close a thing springs to a wall or a line; common practice, no source."""
 HIGH_M = {"loudspeaker": 1.0, "subwoofer": 0.2, "amplifier": 0.3}
@@ -52,6 +54,24 @@ def turned(place: Place, key: str) -> Iterable[Edit]:
         raise CommandRefusedError(f"There is nothing at {key} that can be turned.")
     cx, cy = thing.at
     return _outline_edits(place, path, [(cx - (y - cy), cy + (x - cx)) for x, y in thing.outline])
+
+
+def put(place: Place, key: str, *, middle: Texts, size: Texts) -> Iterable[Edit]:
+    """Put a thing with an outline so that its middle and its size are as typed; what is None stays as it is."""
+    path, thing = place.path(key), thing_at(place.project, place.survey, key)
+    if thing is None or not thing.outline_in_file:
+        raise CommandRefusedError(f"There is nothing at {key} that has a width and a depth.")
+    spans = [[corner[axis] for corner in thing.outline] for axis in (0, 1)]
+    corners: list[list[float]] = [list(corner) for corner in thing.outline]
+    for axis, span in enumerate(spans):
+        wide, centre = max(span) - min(span), thing.at[axis]
+        new_wide = wide if size[axis] is None else place.length_m(size[axis] or "")
+        new_centre = centre if middle[axis] is None else place.length_m(middle[axis] or "")
+        if new_wide <= 0.0 or wide <= 0.0:
+            raise CommandRefusedError("A thing has a width and a depth above nothing.")
+        for corner in corners:
+            corner[axis] = new_centre + (corner[axis] - centre) * new_wide / wide
+    return _outline_edits(place, path, [sound_spot((x, y)) for x, y in corners])
 
 
 def _point_moved(place: Place, path: Path, thing: Thing, to: Spot) -> Iterable[Edit]:

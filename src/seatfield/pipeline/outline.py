@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from seatfield.model import Cover, LengthUnit, Radiator, Treatment
+from seatfield.model import Cover, Radiator, Treatment
 from seatfield.pipeline.moving import corners_at, stepped
 from seatfield.pipeline.places_in_file import (
     CommandRefusedError,
@@ -14,7 +14,6 @@ from seatfield.pipeline.places_in_file import (
 )
 from seatfield.stages.survey import WallFrame, wall_name
 from seatfield.store import Append, Edit, Remove, Set
-from seatfield.units import QuantityError, parse_length
 
 FLOOR = ("room", "floor")
 SQUARE = 0.02
@@ -68,11 +67,7 @@ def wall_length(place: Place, number: int, text: str) -> Iterable[Edit]:
 
 
 def _length(place: Place, text: str) -> float:
-    plain = "m" if place.project.units is LengthUnit.METRE else "ft"
-    try:
-        length_m = parse_length(text, "m" if plain == "m" else "ft")
-    except QuantityError as refused:
-        raise CommandRefusedError(f"{refused}") from refused
+    length_m = place.length_m(text)
     if not SHORTEST_M <= length_m < 100.0:
         raise CommandRefusedError(f"A wall of {text} is none; a wall is between 5 cm and 100 m long.")
     return length_m

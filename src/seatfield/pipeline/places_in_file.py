@@ -9,7 +9,7 @@ from seatfield.model import LengthUnit, Project
 from seatfield.stages import survey
 from seatfield.stages.survey import Survey, WallFrame
 from seatfield.store import numbered_walls, read_path
-from seatfield.units import FOOT_M, INCH_M
+from seatfield.units import FOOT_M, INCH_M, QuantityError, parse_length
 
 Path = tuple[str | int, ...]
 Spot = tuple[float, float]
@@ -81,6 +81,13 @@ class Place:
     def spot(self, spot: Spot) -> list[float]:
         """Write a place as plain numbers of the file's unit."""
         return [self.number(spot[0]), self.number(spot[1])]
+
+    def length_m(self, text: str) -> float:
+        """Read a length as typed, in the file's unit where it has none of its own [m]."""
+        try:
+            return parse_length(text, "m" if self.project.units is LengthUnit.METRE else "ft")
+        except QuantityError as refused:
+            raise CommandRefusedError(f"{refused}") from refused
 
     def wall(self, number: int) -> WallFrame:
         """Return a wall by its number."""

@@ -94,6 +94,14 @@ def moving_scene(project: Project, plan: Plan, look: Look, *, measures: bool) ->
     return _scene(project, board, look.scale, bounds)
 
 
+def field_scene(plan: Plan, look: Look) -> Scene | None:
+    """Draw the field over the floor by itself: tints and contour lines; None where none is asked for or known."""
+    tints, lines = _field(plan, look, 1000.0 / look.scale)
+    if not tints:
+        return None
+    return Scene("Bass over the floor", look.scale, _bounds(plan, look), (*tints, *lines))
+
+
 def wall_scenes(project: Project, plan: Plan, *, sheet: Sheet, revision: int) -> tuple[Scene, ...]:
     """Draw every wall from inside, on sheets of the view's size; the page has a title block of its own."""
     if plan.layout is None:

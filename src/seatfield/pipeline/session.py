@@ -246,12 +246,17 @@ class Session:
         tuple of Project and Plan
             The project after the change, and its plan without the slow stages.
         """
+        project = self.previewed(change, base=base)
+        return project, self.quick(project)
+
+    def previewed(self, change: Change, *, base: int | None = None) -> Project:
+        """Return the project as it would be after a change, without saving or planning it."""
         with self._lock:
             edits, data = self._edits(change, base), self.now.data()
         opened = open_data(edited_data(data, edits), self.file)
         if opened.project is None:
             raise ProjectFaultsError(opened.faults)
-        return opened.project, self.quick(opened.project)
+        return opened.project
 
     def undo(self) -> Revision:
         """Take the latest change back, whoever made it, and save.

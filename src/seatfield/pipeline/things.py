@@ -7,6 +7,9 @@ from seatfield.drawing.measures import length_text
 from seatfield.model import Cover, LengthUnit, Point, Project, Treatment
 from seatfield.stages.survey import Survey, WallFrame, corner_name, wall_name
 
+Told = tuple[str, LengthUnit]
+"""Measures in words, and the unit of lengths."""
+
 
 @dataclass(frozen=True, slots=True)
 class Thing:
@@ -38,6 +41,8 @@ class Thing:
         False where it has no place yet; its handle is then at the main seat.
     number
         Number of the corner or wall.
+    box
+        Place of its middle, width and depth, as a tape reads them, for an outline that the file holds.
     """
 
     key: str
@@ -52,6 +57,7 @@ class Thing:
     width_m: float = 0.0
     about: str = ""
     number: int | None = None
+    box: tuple[str, ...] = ()
 
 
 def things(project: Project, survey: Survey) -> tuple[Thing, ...]:
@@ -168,7 +174,7 @@ def _wall_piece(
 def _on_floor(project: Project) -> Iterator[Thing]:
     for one in project.room.furniture:
         about = f"{_size(one.outline, project)}, {length_text(one.base_m + one.height_m, project.units)} high"
-        yield _lying(one.key, f"furniture:{one.name}", "furniture", one.outline, about)
+        yield _lying(one.key, f"furniture:{one.name}", "furniture", one.outline, (about, project.units))
     for cover in project.room.covers:
         if cover.outline:
             yield _lying(
@@ -176,7 +182,7 @@ def _on_floor(project: Project) -> Iterator[Thing]:
                 f"cover:{cover.id}",
                 "cover",
                 cover.outline,
-                _size(cover.outline, project),
+                (_size(cover.outline, project), project.units),
             )
     for number, area in enumerate(project.limits.keep_out):
         yield _lying(
@@ -184,7 +190,7 @@ def _on_floor(project: Project) -> Iterator[Thing]:
             f"keep-out:{area.name}",
             "keep-out",
             area.outline,
-            _size(area.outline, project),
+            (_size(area.outline, project), project.units),
         )
 
 
@@ -195,7 +201,7 @@ def _overhead(project: Project) -> Iterator[Thing]:
             f"ceiling:{one.name}",
             one.kind.value,
             one.outline,
-            _size(one.outline, project),
+            (_size(one.outline, project), project.units),
         )
     for panel in project.room.treatments:
         if panel.outline:
@@ -204,7 +210,7 @@ def _overhead(project: Project) -> Iterator[Thing]:
                 f"treatment:{panel.name}",
                 "panel",
                 panel.outline,
-                _size(panel.outline, project),
+                (_size(panel.outline, project), project.units),
             )
 
 
@@ -230,12 +236,16 @@ def _kit(project: Project) -> Iterator[Thing]:
         yield Thing(key, ref, kind, name, "places", spot, placed=at is not None, about=about)
 
 
-def _lying(key: str, ref: str, kind: str, outline: tuple[Point, ...], about: str) -> Thing:
+def _lying(key: str, ref: str, kind: str, outline: tuple[Point, ...], told: Told) -> Thing:
     left, right = min(x for x, _ in outline), max(x for x, _ in outline)
     low, high = min(y for _, y in outline), max(y for _, y in outline)
     middle = ((left + right) / 2, (low + high) / 2)
+    about, unit = told
+    box = tuple(length_text(value, unit) for value in (*middle, right - left, high - low))
     name = ref.partition(":")[2]
-    return Thing(key, ref, kind, name, "room", middle, outline=outline, outline_in_file=True, about=about)
+    return Thing(
+        key, ref, kind, name, "room", middle, outline=outline, outline_in_file=True, about=about, box=box
+    )
 
 
 def _size(outline: tuple[Point, ...], project: Project) -> str:

@@ -104,6 +104,29 @@ class Layout:
             self.put(k, _without_loops(head + tail))
         return float(saved)
 
+    def gather(self, cables: Sequence[int]) -> float:
+        """Lay some cables anew, each alone to one node and on from there together; return what that saves.
+
+        Of all nodes, the one is tried where the ways there and the joint way on cost least together.
+        """
+        before, old = self.cost, [self.routes[k] for k in cables]
+        for k in cables:
+            self.put(k, [])
+        homes = [int(self.field.home[k]) for k in cables]
+        alone = [self.search(home, 1) for home in homes]
+        on, onward = self.search(self.field.sink, len(cables))
+        total = on + np.sum([distance for distance, _ in alone], axis=0)
+        middle = int(np.argmin(total))
+        if np.isfinite(total[middle]):
+            tail = way(onward, self.field.sink, middle)[::-1]
+            for k, home, (_, back) in zip(cables, homes, alone, strict=True):
+                self.put(k, _without_loops([*way(back, home, middle), *tail[1:]]))
+            if (saved := before - self.cost) > EPS * max(1.0, before):
+                return saved
+        for k, route in zip(cables, old, strict=True):
+            self.put(k, route)
+        return 0.0
+
     def bundles(self) -> list[tuple[int, list[int]]]:
         """Nodes that two or more cables leave together for the same next node, with those cables."""
         seen: dict[tuple[int, int], list[int]] = {}
@@ -116,8 +139,11 @@ class Layout:
                 first.setdefault(tuple(cables), node)
         return [(node, list(cables)) for cables, node in first.items()]
 
-    def improve(self, rng: np.random.Generator, sweeps: int) -> None:
-        """Take up cables and bundles in random order until no move saves anything."""
+    def improve(self, rng: np.random.Generator, sweeps: int, *, gather: bool = False) -> None:
+        """Take up cables and bundles in random order until no move saves anything.
+
+        With `gather`, bundles are also taken up whole, from the cables' own terminals: better, and slower.
+        """
         for _ in range(sweeps):
             saved = 0.0
             for k in rng.permutation(self.field.cables).tolist():
@@ -126,6 +152,8 @@ class Layout:
             for node, cables in self.bundles():
                 if all(node in self.routes[k] for k in cables):
                     saved += self.move(cables, node)
+            if gather:
+                saved += sum(self.gather(cables) for _, cables in self.bundles())
             if saved <= 0.0:
                 return
 

@@ -17,6 +17,7 @@ from seatfield.routing.layout import Layout, by_flow, first_layout
 from seatfield.routing.network import Effort, Watch, Work
 from seatfield.routing.reduction import Reduced
 
+FINISHED = 4  # starts that get the slower improvement too
 GROWTH = 3  # a wider search makes at least so many times the labels: otherwise it would run out of them
 MOST_IN_SETS = 40  # a set of cables, with a node, is one whole number of 64 bits
 
@@ -40,6 +41,9 @@ def heuristic(field: Field, rng: np.random.Generator, effort: Effort) -> tuple[t
         if layout is not None:
             layout.improve(rng, effort.sweeps)
             found.append(layout)
+    found.sort(key=lambda layout: layout.cost)
+    for layout in found[:FINISHED]:
+        layout.improve(rng, effort.sweeps, gather=True)
     work = Work(paths=sum(layout.paths for layout in found))
     short = 0
     if not found:
@@ -122,7 +126,7 @@ class _Run:
         other = Layout(self.field, routes)
         if not other.relieve():
             return False
-        other.improve(self.rng, self.effort.sweeps)
+        other.improve(self.rng, self.effort.sweeps, gather=True)
         if other.cost >= self.best.cost - self.margin:
             return False
         self.best = other

@@ -14,6 +14,7 @@ import seatfield
 from seatfield.pipeline.bench import Bench
 from seatfield.web.guards import BodyLimit, OnlyShown, OwnHost, StrictPage
 from seatfield.web.live import Hub, serve_socket
+from seatfield.web.measuring import router as measuring
 from seatfield.web.replies import answer_refusals
 from seatfield.web.routes import router
 
@@ -51,6 +52,7 @@ def make_app(bench: Bench, hosts: frozenset[str], *, assets: Path = ASSETS) -> F
     app.state.bench = bench
     hub = Hub(bench)
     app.include_router(router)
+    app.include_router(measuring)
     answer_refusals(app)
 
     @app.websocket("/live")

@@ -1,11 +1,11 @@
 """What the page may send."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Annotated
 
 from pydantic import Field
 
-from seatfield.pipeline import commands, screens
+from seatfield.pipeline import commands, gauge, screens
 
 OneCommand = Annotated[commands.Command, Field(discriminator="do")]
 Commands = Annotated[tuple[OneCommand, ...], Field(min_length=1, max_length=200)]
@@ -45,6 +45,8 @@ class Following:
         Number of this request; the answer carries it.
     key
         The thing in the hand.
+    curves_mm
+        Size of the curves of the bass where they are shown, so that they follow too [mm].
     """
 
     seq: int
@@ -52,6 +54,61 @@ class Following:
     commands: Commands
     look: Look
     base: int | None = None
+    curves_mm: tuple[Millimetres, Millimetres] | None = None
+
+    @property
+    def hears(self) -> bool:
+        """Whether anything of the bass is shown."""
+        return self.look.over in {"bass", "listener"} or self.curves_mm is not None
+
+
+Text = Annotated[str, Field(max_length=300)]
+Name = Annotated[str, Field(min_length=1, max_length=300)]
+Column = Annotated[int, Field(ge=1, le=64)]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeSent:
+    """A take: recordings that wait, and where the microphone stood; see `seatfield.pipeline.gauge.TakeWanted`."""
+
+    recordings: Annotated[tuple[Name, ...], Field(min_length=1, max_length=64)]
+    place: Name
+    as_used: bool = False
+    runs: Annotated[tuple[Name, ...], Field(max_length=64)] = ()
+    microphone_column: Column | None = None
+    loopback_column: Column | None = None
+    full_scale_db: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
+    note: Text = ""
+
+    def wanted(self) -> gauge.TakeWanted:
+        """Return it as the pipeline takes it."""
+        return gauge.TakeWanted(**{field.name: getattr(self, field.name) for field in fields(self)})
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """For whom the alignment is: the main seat, or all seats fairly."""
+
+    all_seats: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsal:
+    """What to practise: how many faults are hidden by chance, and how many places are visited."""
+
+    seed: Annotated[int, Field(ge=0, le=1_000_000)] = 1
+    faults: Annotated[int, Field(ge=0, le=4)] = 1
+    positions: Annotated[int, Field(ge=1, le=4)] = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Playing:
+    """Through which devices to play and record, whose sweep; without a run the bursts that set the volume."""
+
+    output: Name
+    source: Name
+    channels: Column = 1
+    run: Text = ""
 
 
 @dataclass(frozen=True, slots=True)

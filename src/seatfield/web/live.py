@@ -1,6 +1,8 @@
 """The live socket: computes what follows the hand, newest request first, and tells of new revisions."""
 
 import asyncio
+import logging
+from collections.abc import Callable
 from contextlib import suppress
 from typing import Any
 
@@ -14,9 +16,12 @@ from seatfield.pipeline.screens import moving_scene, pieces_of
 from seatfield.pipeline.session import Revision
 from seatfield.web.bodies import Following
 from seatfield.web.frames import flat_pieces, frame
-from seatfield.web.replies import misformed_sentence, refusal_of
+from seatfield.web.replies import REFUSED, defect_sentence, misformed_sentence, refusal_of
 
 _REQUEST = TypeAdapter(Following)
+Newest = asyncio.Queue[str]
+Answers = Callable[[Bench, str], bytes]
+NOTHING_DRAWN: dict[str, Any] = {"pieces": []}
 OUTLINE = frozenset({"room", "wall", "opening"})
 """Tables of the file whose change alters the measures outside the walls."""
 
@@ -61,10 +66,16 @@ async def serve_socket(socket: WebSocket, bench: Bench, hub: Hub) -> None:
     """Serve one socket until it closes."""
     await socket.accept()
     told = hub.open()
-    newest: asyncio.Queue[str] = asyncio.Queue(maxsize=1)
+    newest: Newest = asyncio.Queue(maxsize=1)
+    newest_bass: Newest = asyncio.Queue(maxsize=1)
     tasks = [
         asyncio.create_task(work)
-        for work in (_read(socket, newest), _answer(bench, newest, told), _send(socket, told))
+        for work in (
+            _read(socket, (newest, newest_bass)),
+            _answer(bench, newest, told, answer),
+            _answer(bench, newest_bass, told, answer_bass),
+            _send(socket, told),
+        )
     ]
     with suppress(WebSocketDisconnect, asyncio.CancelledError, RuntimeError):
         done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
@@ -75,19 +86,22 @@ async def serve_socket(socket: WebSocket, bench: Bench, hub: Hub) -> None:
         task.cancel()
 
 
-async def _read(socket: WebSocket, newest: asyncio.Queue[str]) -> None:
+async def _read(socket: WebSocket, waiting: tuple[Newest, ...]) -> None:
     """Keep the newest request only: what the hand has left behind needs no answer."""
     while True:
         text = await socket.receive_text()
-        while not newest.empty():
-            newest.get_nowait()
-        newest.put_nowait(text)
+        for newest in waiting:
+            while not newest.empty():
+                newest.get_nowait()
+            newest.put_nowait(text)
 
 
-async def _answer(bench: Bench, newest: asyncio.Queue[str], told: asyncio.Queue[bytes]) -> None:
+async def _answer(bench: Bench, newest: Newest, told: asyncio.Queue[bytes], answers: Answers) -> None:
     while True:
         text = await newest.get()
-        told.put_nowait(await asyncio.to_thread(answer, bench, text))
+        made = await asyncio.to_thread(answers, bench, text)
+        if made:
+            told.put_nowait(made)
 
 
 async def _send(socket: WebSocket, told: asyncio.Queue[bytes]) -> None:
@@ -106,8 +120,23 @@ def answer(bench: Bench, text: str) -> bytes:
     except Exception as refused:
         found = refusal_of(refused)
         if found is None:
-            raise
-        return frame({"kind": "refused", "seq": asked.seq} | found[1])
+            logging.getLogger("uvicorn.error").exception("The hand could not be followed.")
+        body = found[1] if found else {"sentence": defect_sentence(refused)}
+        return frame({"kind": "refused", "seq": asked.seq} | body)
+
+
+def answer_bass(bench: Bench, text: str) -> bytes:
+    """Compute the bass of one request of the hand; empty where none is shown, or `answer` tells the refusal."""
+    with suppress(ValidationError, *REFUSED):
+        asked = _REQUEST.validate_json(text)
+        if asked.hears:
+            heard = bench.hear_along(
+                change_of(asked.commands), asked.look.drawn(), asked.curves_mm, base=asked.base
+            )
+            scene, points = flat_pieces(heard.field or NOTHING_DRAWN)
+            head = {"kind": "heard", "seq": asked.seq, "words": heard.words, "curves": heard.curves}
+            return frame(head | {"field": scene if heard.field else None}, points)
+    return b""
 
 
 def _followed(bench: Bench, asked: Following) -> bytes:

@@ -10,11 +10,12 @@ from starlette.responses import Response
 
 from seatfield.pipeline import ProjectFaultsError, encode, encode_faults
 from seatfield.pipeline.bench import UnknownFindingError
-from seatfield.pipeline.beside import WorkFailedError, WorkStoppedError
+from seatfield.pipeline.beside import WorkFailedError, WorkRefusedError, WorkStoppedError
 from seatfield.pipeline.places_in_file import CommandRefusedError
 from seatfield.pipeline.printing import NotWrittenError
 from seatfield.pipeline.rebasing import NoLongerFitsError
 from seatfield.pipeline.session import NothingToTakeBackError, ReadOnlyError, UnknownRevisionError
+from seatfield.pipeline.staging import NoRecordingError, NotWaitingError
 from seatfield.store import EditRefusedError, FileChangedError
 from seatfield.web.folder import NoSuchFileError, NotAPictureError
 
@@ -30,8 +31,15 @@ STATUS: dict[type[Exception], int] = {
     FileChangedError: 409,
     WorkStoppedError: 409,
     WorkFailedError: 503,
+    WorkRefusedError: 422,
     NotWrittenError: 507,
+    NotWaitingError: 404,
+    NoRecordingError: 415,
 }
+
+
+REFUSED: tuple[type[Exception], ...] = (*STATUS, ProjectFaultsError, NoLongerFitsError)
+"""Everything that is told as a refusal, and is no defect."""
 
 
 class Plain(Response):
@@ -64,8 +72,12 @@ def answer_refusals(app: FastAPI) -> None:
         assert found is not None
         return Plain(found[1], found[0])
 
-    for kind in (*STATUS, ProjectFaultsError, NoLongerFitsError):
+    for kind in REFUSED:
         app.add_exception_handler(kind, refuse)
+
+    @app.exception_handler(Exception)
+    def defect(_request: Request, error: Exception) -> Response:
+        return Plain({"sentence": defect_sentence(error)}, 500)
 
     @app.exception_handler(RequestValidationError)
     def misformed(_request: Request, error: RequestValidationError) -> Response:
@@ -74,6 +86,14 @@ def answer_refusals(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     def missing(_request: Request, error: HTTPException) -> Response:
         return Plain({"sentence": f"{error.detail}."}, error.status_code)
+
+
+def defect_sentence(error: Exception) -> str:
+    """Say that the program failed, not the person."""
+    return (
+        f"Seatfield failed ({type(error).__name__}). This is a defect of the program, not of your file, and nothing "
+        "was changed. The terminal in which it runs says more."
+    )
 
 
 def misformed_sentence(errors: Any) -> str:

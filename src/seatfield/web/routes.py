@@ -56,6 +56,8 @@ def plan(bench: Work) -> Response:
 def floor(bench: Work, look: Annotated[Look, Depends()]) -> Response:
     """Draw the floor plan as the view wants it, as lines and letters in metres."""
     shown = bench.shown()
+    if look.over in {"bass", "listener"}:
+        bench.ready_bass()
     return Plain(pieces_of(plan_scene(shown.project, bench.plan(shown), look.drawn())))
 
 
@@ -124,6 +126,12 @@ def revisions(bench: Work) -> Response:
 def compare(bench: Work, left: Number, right: Number) -> Response:
     """Set two revisions side by side."""
     return Plain(bench.compare(left, right))
+
+
+@router.get("/work")
+def work(bench: Work) -> Response:
+    """List the work in its order."""
+    return Plain(bench.work())
 
 
 @router.get("/ticks")

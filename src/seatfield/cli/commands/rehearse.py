@@ -11,7 +11,7 @@ from seatfield.cli.entry import FINE
 from seatfield.cli.files import json_option, open_or_tell, project_argument
 
 if TYPE_CHECKING:
-    from seatfield.model import Project
+    from seatfield.model import Project, SweepSet
     from seatfield.pipeline.rehearsing import Practised, RehearsalAsked
     from seatfield.stages.takes.rehearsal import Planted
 
@@ -25,13 +25,24 @@ if TYPE_CHECKING:
     help="Folder for the recordings.",
 )
 @click.option("--seed", default=1, show_default=True, help="The same seed gives the same recordings.")
-@click.option("--positions", default=1, show_default=True, help="Places round the main seat, at most 8.")
+@click.option(
+    "--positions", type=click.IntRange(1, 8), default=1, show_default=True, help="Places round the main seat."
+)
 @click.option("--seats", is_flag=True, help="Visit the other seats too.")
 @click.option("--fault", "named", multiple=True, metavar="WORDS", help="Such as 'inverted M+030'.")
-@click.option("--faults", "chance", default=0, show_default=True, help="How many faults to hide by chance.")
+@click.option(
+    "--faults",
+    "chance",
+    type=click.IntRange(0, 20),
+    default=0,
+    show_default=True,
+    help="How many to hide by chance.",
+)
 @click.option("--as-used", is_flag=True, help="With bass management and the noted values in force.")
 @click.option("--snr", default=40.0, show_default=True, help="Sweep over the room's noise, in dB.")
-@click.option("--seconds", default=10.0, show_default=True, help="Length of a sweep.")
+@click.option(
+    "--seconds", type=click.FloatRange(1, 60), help="Length of a sweep; the sweeps written last if left out."
+)
 @click.option("--one-file", is_flag=True, help="All sweeps in one recording.")
 @click.option("--reveal", is_flag=True, help="Print the hidden faults at once.")
 @json_option()
@@ -42,8 +53,11 @@ def command(project: Path, **given: object) -> int:
     and faults, named or hidden by chance. Read them with `seatfield take`. What was hidden stands in answers.json.
     """
     opened = open_or_tell(project, as_json=bool(given["as_json"]))
-    written, faults = _written(project, opened, _asked(project, given), Path(str(given["out"])))
-    (_tell_json if given["as_json"] else _tell)(project, written, faults, given)
+    sweeps, written, faults = _written(project, opened, _asked(project, given), Path(str(given["out"])))
+    if given["as_json"]:
+        _tell_json(written, faults, given)
+    else:
+        _tell(project, sweeps, written, faults, given)
     return FINE
 
 
@@ -55,7 +69,11 @@ def _asked(project: Path, given: dict[str, object]) -> "RehearsalAsked":
     from seatfield.stages.takes import SweepParams
 
     noted = noted_settings(folder_of(project)) if given["as_used"] else None
-    settings = SweepSettings(length_s=float(str(given["seconds"])))
+    seconds = given["seconds"]
+    params = None
+    if isinstance(seconds, float) or given["one_file"]:
+        length_s = seconds if isinstance(seconds, float) else SweepSettings().length_s
+        params = SweepParams(SweepSettings(length_s=length_s), one_file=bool(given["one_file"]))
     return RehearsalAsked(
         seed=int(str(given["seed"])),
         positions=int(str(given["positions"])),
@@ -64,14 +82,14 @@ def _asked(project: Path, given: dict[str, object]) -> "RehearsalAsked":
         faults=tuple(given["named"]),  # type: ignore[arg-type]
         chance_faults=int(str(given["chance"])),
         snr_db=float(str(given["snr"])),
-        params=SweepParams(settings, one_file=bool(given["one_file"])),
+        params=params,
         in_force=noted.settings if noted else (),
     )
 
 
 def _written(
     project: Path, opened: "Project", asked: "RehearsalAsked", out: Path
-) -> "tuple[list[Practised], tuple[Planted, ...]]":
+) -> "tuple[SweepSet, list[Practised], tuple[Planted, ...]]":
     from seatfield.pipeline.encoding import encode
     from seatfield.pipeline.measuring import NotMeasurableError, folder_of
     from seatfield.pipeline.rehearsing import planted_faults, rehearsed_sweeps, write_rehearsal
@@ -87,11 +105,10 @@ def _written(
         raise click.UsageError(str(refused)) from None
     except OSError as reason:
         raise click.UsageError(f"{out} cannot be written: {reason.strerror or reason}.") from None
-    return written, faults
+    return sweeps, written, faults
 
 
 def _tell_json(
-    _project: Path,
     written: "list[Practised]",
     faults: "tuple[Planted, ...]",
     given: dict[str, object],
@@ -108,9 +125,14 @@ def _tell_json(
 
 
 def _tell(
-    project: Path, written: "list[Practised]", faults: "tuple[Planted, ...]", given: dict[str, object]
+    project: Path,
+    sweeps: "SweepSet",
+    written: "list[Practised]",
+    faults: "tuple[Planted, ...]",
+    given: dict[str, object],
 ) -> None:
-    used = " --as-used" if given["as_used"] else ""
+    used = "" if sweeps.reference_run else " --loopback 2"
+    used += " --as-used" if given["as_used"] else ""
     for folder, spell in {one.file.parent: one.spell for one in written}.items():
         place = spell.seat or ",".join(f"{value:.3f} m" for value in spell.position)
         click.echo(f'seatfield take {project} --wav "{folder}" --position "{place}"{used}')
