@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from seatfield.dsp.chirps import lag_s
 from seatfield.dsp.clock import read_clock
 from seatfield.dsp.stimulus import Stimulus
 from seatfield.dsp.sweep import synchronised_sweep
@@ -69,3 +70,19 @@ def test_a_recording_that_stops_early_is_told(lab):
     _, (trouble,) = read_clock(take, 48000.0, lab.stimulus)
     assert trouble.kind == "too-short"
     assert trouble.message.startswith("The recording is 8.3 s long")
+
+
+@pytest.mark.parametrize("apart_s", [0.0355, 0.048])
+def test_a_reflection_as_large_as_the_direct_sound_is_never_taken_for_another_time(lab, apart_s):
+    rng = np.random.default_rng(20260707)
+    path = np.zeros(4800)
+    path[[200, 200 + round(apart_s * 48000)]] = 1.0
+    clocks = []
+    for _ in range(6):
+        clock, troubles = read_clock(
+            lab.recorded(lab.stimulus, path, rng, snr_db=20.0), 48000.0, lab.stimulus
+        )
+        assert troubles == ()
+        clocks.append(clock)
+    starts = [lag_s(clocks[0].chirps.first, clock.chirps.first) for clock in clocks]
+    assert np.ptp(starts) < 3e-5

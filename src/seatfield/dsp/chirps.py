@@ -9,8 +9,12 @@ from seatfield.dsp.stimulus import Marker, Stimulus, marker_signal
 
 LEAST_STRENGTH_DB = 11.0
 SEARCH_S = 0.1
-BEFORE_S, AFTER_S = 0.006, 0.030
-GRID_HZ = 12.5
+BEFORE_S, AFTER_S = 0.06, 0.10
+"""Of a compressed chirp, about its largest part: in a live room a reflection can be as large as the direct sound, so
+that noise decides which of them is the largest; both lie within this."""
+NEAR_S = (0.006, 0.030)
+"""What the lag's last digits come from, about the largest part of the earlier chirp: more would be more noise."""
+GRID_HZ = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +113,7 @@ def chirp_snippet(recording: Vector, sample_rate_hz: float, marker: Marker, near
     Returns
     -------
     Snippet
-        From 6 ms before to 30 ms after that time.
+        From 60 ms before to 100 ms after that time.
     """
     compressed, step_s, carrier_hz = _compressed(recording, sample_rate_hz, marker)
     return _snippet(compressed, round(near_s / step_s), step_s, carrier_hz, marker)
@@ -129,11 +133,7 @@ def lag_s(early: Snippet, late: Snippet) -> float:
     float
         Lag at which the real correlation is largest, with the carrier's phase used. [s]
     """
-    product = late.spectrum * np.conj(early.spectrum)
-    coarse = np.abs(np.fft.ifft(product))
-    index = int(np.argmax(coarse))
-    step_s = 1.0 / (GRID_HZ * len(product))
-    centre_s = (index - len(product) if index > len(product) // 2 else index) * step_s
+    product, centre_s = _matched(early, late)
     fine_s = centre_s + np.arange(-75, 76) * 2e-6
     freq_hz = early.low_hz + GRID_HZ * np.arange(len(product))
     value = np.real(np.exp(2j * np.pi * freq_hz[None, :] * fine_s[:, None]) @ product)
@@ -141,6 +141,22 @@ def lag_s(early: Snippet, late: Snippet) -> float:
     curve = value[top - 1] - 2.0 * value[top] + value[top + 1]
     vertex = 0.5 * (value[top - 1] - value[top + 1]) / curve if curve else 0.0
     return float(late.start_s - early.start_s + fine_s[top] + vertex * 2e-6)
+
+
+def _matched(early: Snippet, late: Snippet) -> tuple[Spectrum, float]:
+    """Return the cross spectrum of what is near the largest part, normalised, and the lag by whole steps [s]."""
+    from scipy.fft import fft, ifft
+
+    one, two = ifft(early.spectrum), ifft(late.spectrum)
+    count = len(one)
+    lag = int(np.argmax(np.abs(ifft(late.spectrum * np.conj(early.spectrum)))))
+    lag -= count if lag > count // 2 else 0
+    step_s = 1.0 / (GRID_HZ * count)
+    away = (np.arange(count) - int(np.argmax(np.abs(one))) + count // 2) % count - count // 2
+    near = (away >= -NEAR_S[0] / step_s) & (away < NEAR_S[1] / step_s)
+    first, second = fft(one * near), fft(two * np.roll(near, lag))
+    energy = float(np.linalg.norm(first) * np.linalg.norm(second))
+    return second * np.conj(first) / max(energy, 1e-30), lag * step_s
 
 
 def likeness(early: Snippet, late: Snippet) -> float:
@@ -156,9 +172,8 @@ def likeness(early: Snippet, late: Snippet) -> float:
     float
         1 for the same pulse through the same room, near 0 for strangers. [1]
     """
-    product = late.spectrum * np.conj(early.spectrum)
-    energy = float(np.linalg.norm(early.spectrum) * np.linalg.norm(late.spectrum))
-    return len(product) * float(np.max(np.abs(np.fft.ifft(product)))) / max(energy, 1e-30)
+    product, _ = _matched(early, late)
+    return len(product) * float(np.max(np.abs(np.fft.ifft(product))))
 
 
 def _compressed(recording: Vector, sample_rate_hz: float, marker: Marker) -> tuple[Spectrum, float, float]:
@@ -186,13 +201,16 @@ def _best_pair(size: Vector, spacing: float, slack: float) -> tuple[int, int] | 
 
 
 def _snippet(compressed: Spectrum, index: int, step_s: float, carrier_hz: float, marker: Marker) -> Snippet:
+    from scipy.signal import czt
+
     before, after = round(BEFORE_S / step_s), round(AFTER_S / step_s)
     piece = np.take(compressed, np.arange(index - before, index + after), mode="wrap")
     low_hz, high_hz = _limits_hz(marker)
-    freq_hz = low_hz + GRID_HZ * np.arange(int((high_hz - low_hz) / GRID_HZ))
-    turns = np.exp(-2j * np.pi * step_s * np.outer(freq_hz - carrier_hz, np.arange(len(piece))))
+    points = int((high_hz - low_hz) / GRID_HZ)
+    turn = 2j * np.pi * step_s
+    spectrum = czt(piece, points, np.exp(-turn * GRID_HZ), np.exp(turn * (low_hz - carrier_hz)))
     start_s = (index - before) * step_s
-    return Snippet(np.exp(2j * np.pi * carrier_hz * start_s) * (turns @ piece), low_hz, start_s)
+    return Snippet(np.exp(2j * np.pi * carrier_hz * start_s) * spectrum, low_hz, start_s)
 
 
 def _limits_hz(marker: Marker) -> tuple[float, float]:
