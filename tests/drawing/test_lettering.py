@@ -1,6 +1,8 @@
 """Widths of letters agree with a typesetter that reads the same font by its own code."""
 
+import ast
 import json
+from pathlib import Path
 
 import pytest
 import typst
@@ -8,6 +10,7 @@ import typst
 from seatfield.drawing.lettering import advances, font_folder, printable, width_mm, wrap
 from seatfield.drawing.style import style
 
+SOURCE = Path(__file__).parents[2] / "src" / "seatfield"
 NEEDED = "0123456789°×−Ω½¼¾²³→≤≥′″éü±·–⅛"
 WORDS = ["5.40 m", "M+030", "Move the sofa 25 cm forward", "11′ 6½″", "ceiling, 2.32 m"]
 
@@ -77,3 +80,15 @@ def test_a_word_wider_than_the_room_breaks_where_its_line_ends():
 def test_signs_that_the_letters_lack_become_compatible_ones_or_a_box(text, shown):
     """Wide forms by Unicode's normalisation form KC; a wide quotation mark must not end a string."""
     assert printable(text) == shown
+
+
+def test_the_shipped_letters_cover_all_that_the_program_itself_says():
+    sources = [path for part in ("stages", "pack", "catalogue") for path in (SOURCE / part).rglob("*.py")]
+    assert len(sources) > 100
+    for path in sources:
+        tree = ast.parse(path.read_text("utf-8"))
+        documented = {node.value for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+        for node in ast.walk(tree):
+            if node not in documented and isinstance(node, ast.Constant) and isinstance(node.value, str):
+                text = " ".join(node.value.split())
+                assert printable(text) == text, f"{path.name}:{node.lineno}"

@@ -177,7 +177,10 @@ def _rings(bass: Bass) -> Iterator[Finding]:
             source="boundary integrals of the mode; absorption below 125 Hz is a prior; the limit: common practice, no "
             "source",
             advice="Thick absorbers in the corners shorten it; an equaliser can only lower it.",
-            trace=Trace("3 ln 10 / δ, δ = (c/2) ∮ β p² dS / ∫ p² dV", (Input("f", longest.freq_hz, "Hz"),)),
+            trace=Trace(
+                "3 ln 10 / δ, δ = (c/2) ∫ β p² dS / ∫ p² dV, over surface and volume",
+                (Input("f", longest.freq_hz, "Hz"),),
+            ),
         )
 
 
