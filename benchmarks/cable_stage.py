@@ -44,7 +44,9 @@ def judged(text, limit_s=LIMIT_S):
     exact_seconds = time.perf_counter() - began
     cost, bound = plan.cost.total, plan.bound
     apart = len({run.amplifier for run in plan.runs}) > 1
-    above = "two amplifiers" if apart else f"{100 * dearer / (cost - dearer):.2f} % above the optimum"
+    above = (
+        "two amplifiers" if apart else f"{max(0.0, 100 * dearer / (cost - dearer)):.2f} % above the optimum"
+    )
     gap = 100 * (1 - bound / cost)
     return f"{len(plan.runs)} runs, {above}, gap {gap:.1f} %", seconds, exact_seconds
 

@@ -188,3 +188,33 @@ def test_layouts_are_combined_out_of_the_cheapest_that_stay_within_the_limit(sma
     assert (used_by((first, second), np.count_nonzero(both) - 1) == alone).all()
     assert (both >= alone).all()
     assert np.count_nonzero(both) > np.count_nonzero(alone)
+
+
+def test_cables_are_gathered_to_a_way_that_pays_only_for_all_of_them():
+    """Two cables that leave together, or all three from where they met, would not change to the raceway at 11.6."""
+    edges = [(1, 2, [0, 2, 3.5, 5]), (2, 0, [0, 4, 8, 12]), (1, 0, [0, 11.6, 11.6, 11.6])]
+    edges += [(1, 3, [0, 9, 18, 27]), (3, 0, [0, 9, 18, 27]), (2, 3, [0, 9, 18, 27])]
+    graph = graph_of((edges, [1, 1, 2], 0))
+    one, two = int(graph.home[0]), int(graph.home[2])
+    layout = Layout(graph, [[one, two, graph.sink], [one, two, graph.sink], [two, graph.sink]])
+    layout.improve(np.random.default_rng(0), 10)
+    assert layout.cost == pytest.approx(3.5 + 12)
+    layout.improve(np.random.default_rng(0), 10, gather=True)
+    assert layout.cost == pytest.approx(2 + 11.6)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_gathering_keeps_a_layout_whole_and_tells_what_it_saved(small, seed):
+    """Whatever cables are gathered, the cost falls by what is told, or nothing changes."""
+    graph = graph_of(small(seed, nodes=12, edges=26, cables=6))
+    rng = np.random.default_rng(seed)
+    layout = first_layout(graph, rng, 1)
+    if layout is None:
+        return
+    for size in (2, 3, 5):
+        before = layout.cost
+        saved = layout.gather(rng.permutation(graph.cables)[:size].tolist())
+        assert layout.cost == pytest.approx(before - saved)
+        assert saved >= 0
+        assert {route[-1] for route in layout.routes} == {graph.sink}
+        assert (Layout(graph, layout.routes).loads == layout.loads).all()

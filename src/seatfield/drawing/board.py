@@ -15,6 +15,7 @@ from seatfield.drawing.style import style
 LINE_COST = {
     "wall": 4.0,
     "outline": 4.0,
+    "floor line": 8.0,
     "tape": 0.3,
     "check tape": 0.2,
     "grid": 0.0,

@@ -55,7 +55,7 @@ class Effort:
     growths: int = 25
     retreats: int = 60
     labels: int = 120_000
-    combined: int = 250
+    combined: int = 200
     flows: int = 300
     nodes: int = 50
     exact_s: float = inf

@@ -6,6 +6,7 @@ itself, as one whole number, so that ranks add up and the least is the preferred
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -30,16 +31,16 @@ def by_sets(
 ) -> list[Chosen] | None:
     """Cheapest cutting, or None where the stocks do not suffice; with pairs, each from one kind of stock."""
     if not pairs:
-        supply = _Supply(shelf, wanted, np.arange(len(shelf.stocks)))
+        supply = _supply(shelf, wanted, np.arange(len(shelf.stocks)))
         return supply.tell((1 << len(wanted)) - 1)
-    supplies = [_Supply(shelf, wanted, own) for own in of_kind]
+    supplies = [_supply(shelf, wanted, own) for own in of_kind]
     together = _together(wanted, pairs)
     sets = np.zeros(1, dtype=np.int64)
     for unit in together:
         sets = np.concatenate([sets, sets | unit])
-    cost, parts = supplies[0].ranks()[sets], []
+    cost, parts = supplies[0].ranks[sets], []
     for supply in supplies[1:]:
-        cost, part = _disjoint(supply.ranks()[sets], cost, len(together))
+        cost, part = _disjoint(supply.ranks[sets], cost, len(together))
         cost = np.minimum(cost, NEVER)
         parts.append(part)
     if cost[-1] >= NEVER:
@@ -61,6 +62,21 @@ def _together(wanted: NDArray[np.intp], pairs: list[tuple[int, int]]) -> list[in
         both = [unit for unit in units if unit & (place[one] | place[two])]
         units = [unit for unit in units if unit not in both] + [sum(both)]
     return units
+
+
+_KNOWN: dict[tuple[object, ...], _Supply] = {}
+MOST_KNOWN = 4
+
+
+def _supply(shelf: Shelf, wanted: NDArray[np.intp], own: NDArray[np.intp]) -> _Supply:
+    """Return what some stocks can give; of the last few the same again, as where only the pairs differ."""
+    stocks = tuple(shelf.stocks[s] for s in own.tolist())
+    key = (wanted.tobytes(), shelf.need_mm.tobytes(), shelf.serves[own].tobytes(), own.tobytes(), stocks)
+    if key not in _KNOWN:
+        if len(_KNOWN) >= MOST_KNOWN:
+            _KNOWN.clear()
+        _KNOWN[key] = _Supply(shelf, wanted, own)
+    return _KNOWN[key]
 
 
 class _Supply:
@@ -86,6 +102,7 @@ class _Supply:
                 self.families.append((s, fits, self.held))
                 self.held = _unions(self.held, fits, count)
 
+    @cached_property
     def ranks(self) -> Wholes:
         """Rank of the cheapest way to supply each set."""
         if not self.families:
