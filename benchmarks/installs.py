@@ -13,7 +13,7 @@ from collections import Counter
 from benchmarks.synthetic import installs
 
 FIRST_SEED = 20310500
-BLOCK_S = 11.2  # one sweep of 3 s with pips, chirps and silences
+BLOCK_S = 8.7  # one sweep of 1.5 s with pips, chirps and silences
 
 
 def judged(one):

@@ -144,3 +144,17 @@ def test_nothing_near_gives_no_suggestion():
 
 def test_the_trade_names_six_and_eight_channels():
     assert (layout_name(6), layout_name(8), layout_name(2)) == ("5.1", "7.1", "2")
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ("DTS-HD", "DTS lossless"),  # CTA-861 prints this name for its audio format code 11
+        ("MAT", "MLP"),  # and this for code 12, as IEC 61937-9 does
+        ("some HD", "MLP"),
+        ("mlp lossless", "MLP"),
+        ("DST", "DTS"),
+    ],
+)
+def test_a_name_of_a_lossless_coding_is_never_taken_for_a_lossy_one(written, meant):
+    assert nearest_format(written) == meant

@@ -138,3 +138,89 @@ def test_systems_lists_windows_as_intervals_and_free_places_as_null(run_json):
     channels = {channel["label"]: channel for channel in j["channels"]}
     assert channels["M+090"]["azimuth_range_deg"] == [[85, 110]]
     assert channels["LFE1"]["azimuth_range_deg"] is None
+
+
+ANSWERS = {
+    "name": "X", "units": "m", "width": "4 m", "depth": "5 m", "height": "2.5 m", "seat": "3 m", "screen": "1.2 m",
+    "layout": "5.1",
+}  # fmt: skip
+
+
+def answered(run, folder, **changed):
+    words = [word for key, answer in (ANSWERS | changed).items() for word in (f"--{key}", answer)]
+    return run("new", folder, *words)
+
+
+@pytest.mark.parametrize("screen", ["55 in", "55in", '55"', "55"])
+def test_a_diagonal_is_not_taken_for_a_width(run, tmp_path, screen):
+    """A 16:9 picture of 55 in is 55 · 16 / √(16² + 9²) = 47.94 in, 1.22 m, wide."""
+    code, _, err = answered(run, tmp_path / "room", screen=screen)
+    assert code == 2
+    assert "55 in across the corners is 1.22 m wide" in " ".join(err.split())
+    assert not (tmp_path / "room").exists()
+
+
+def test_a_diagonal_that_is_said_to_be_one_gives_the_width(run, tmp_path):
+    assert answered(run, tmp_path / "room", screen="55 in diagonal")[0] == 0
+    assert "width = 1.218" in (tmp_path / "room/project.toml").read_text(encoding="utf-8")
+    assert answered(run, tmp_path / "other", screen="55.0 in")[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("key", "answer", "meant"),
+    [
+        ("depth", "5100", "5.10 m"),
+        ("width", "13", None),
+        ("height", "248", "2.48 m"),
+        ("seat", "300", "3.00 m"),
+    ],
+)
+def test_a_size_that_no_living_room_has_is_refused_with_the_likely_slip(run, tmp_path, key, answer, meant):
+    code, _, err = answered(run, tmp_path / "room", **{key: answer})
+    assert code == (2 if meant else 0)
+    assert meant is None or f"meant: {meant}" in " ".join(err.split())
+
+
+def test_plan_tells_how_to_find_every_place_with_a_tape(run, run_json, examples):
+    code, out, _ = run("plan", examples / "rented-room")
+    assert code == 0
+    _, told = run_json("plan", examples / "rented-room")
+    told_by_tape = out.split("Places by tape")[1].split("Cable")[0]
+    placed = [entry for entry in told["layout"]["loudspeakers"] if entry["at"]]
+    assert placed
+    for entry in told["layout"]["marks"]:
+        (line,) = (line for line in told_by_tape.splitlines() if line.startswith(entry["id"] + " "))
+        reach = entry["tapes"][0]["distance_m"] if entry["tapes"] else entry["along_m"]
+        assert f"{reach:.2f} m" in line
+    assert {entry["id"] for entry in placed} <= {entry["id"] for entry in told["layout"]["marks"]}
+
+
+def test_check_says_what_it_made_of_the_room(run, examples):
+    _, out, _ = run("check", examples / "rented-room")
+    assert out.startswith("The room as read: 4 corners")
+    assert " m², " in out
+
+
+def test_faults_wrap_and_no_line_ends_in_blanks(run, examples, tmp_path):
+    text = (examples / "open-plan/project.toml").read_text(encoding="utf-8")
+    (tmp_path / "project.toml").write_text(text.replace('"E-AC-3', '"nothing-known', 1), encoding="utf-8")
+    code, _, err = run("check", tmp_path)
+    assert code == 2
+    short = err.replace(str(tmp_path), "")
+    assert len(short.splitlines()) > 3
+    assert max(map(len, short.splitlines())) <= 80
+    for words in (("plan", examples / "attic"), ("chain", examples / "open-plan")):
+        _, out, _ = run(*words)
+        assert all(line == line.rstrip() for line in out.splitlines())
+
+
+def test_chain_tells_the_worst_finding_first(run, examples, tmp_path):
+    text = (examples / "open-plan/project.toml").read_text(encoding="utf-8")
+    (tmp_path / "project.toml").write_text(
+        text.replace('kind = "hdmi"', 'kind = "optical"'), encoding="utf-8"
+    )
+    _, out, _ = run("chain", tmp_path)
+    marks = [line.split()[0] for line in out.splitlines() if line.startswith(("STOP", "FIX", "note"))]
+    assert "FIX" in marks
+    assert marks == sorted(marks, key=["STOP", "FIX", "note"].index)
+    assert out.startswith(marks[0])

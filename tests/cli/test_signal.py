@@ -80,3 +80,34 @@ def test_a_file_that_is_no_report_is_told_in_words(run_json, tmp_path):
     assert code == 2
     assert told["sink"]["formats"] == []
     assert told["warnings"]
+
+
+@pytest.mark.parametrize("damage", ["a picture", "no header", "base checksum", "base cut short"])
+def test_what_is_no_sound_edid_is_refused_and_never_written(run, report, examples, tmp_path, damage):
+    """A PNG (ISO/IEC 15948) and a display's EDID with a base block that does not add up to 0 (VESA E-EDID)."""
+    whole = report[0].read_bytes()
+    whole = whole if whole.startswith(b"\0\xff") else bytes.fromhex("".join(report[0].read_text().split()))
+    content = {
+        "a picture": b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 8,
+        "no header": b"\1" + whole[1:],
+        "base checksum": whole[:20] + bytes([whole[20] ^ 1]) + whole[21:],
+        "base cut short": whole[:100],
+    }[damage]
+    (tmp_path / "display.bin").write_bytes(content)
+    project = tmp_path / "project.toml"
+    project.write_bytes((examples / "open-plan/project.toml").read_bytes())
+    before = project.read_bytes()
+    for words in ((), ("--into", tmp_path, "--device", "receiver")):
+        code, out, err = run("sink", tmp_path / "display.bin", *words)
+        assert (code, out) == (2, "")
+        assert "EDID" in err
+    assert project.read_bytes() == before
+
+
+def test_a_display_of_sound_bytes_is_read_from_hexadecimal_text_too(run_json, report, tmp_path):
+    whole = report[0].read_bytes()
+    whole = whole if whole.startswith(b"\0\xff") else bytes.fromhex("".join(report[0].read_text().split()))
+    (tmp_path / "display.txt").write_text(whole.hex(" "), encoding="ascii")
+    code, told = run_json("sink", tmp_path / "display.txt")
+    assert code == 0
+    assert told["sink"] == run_json("sink", report[0])[1]["sink"]

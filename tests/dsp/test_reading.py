@@ -80,6 +80,14 @@ def test_a_loss_too_small_for_the_chirps_alone_shows_between_chirp_and_sweep(lab
     assert reading.heard is None
 
 
+def test_a_loss_that_gives_the_response_two_beginnings_is_told_as_a_loss(lab, reader):
+    rng = np.random.default_rng(20320728)
+    (path,) = lab.room_paths(rng)
+    take = lab.recorded(lab.stimulus, path.samples, rng, snr_db=30.0, ppm=20.0)
+    at = 8 * 48000
+    assert kinds(reader.read(np.delete(take, slice(at, at + 150)), 48000))[-1] == "jump"
+
+
 @pytest.mark.parametrize("ppm", [-250.0, -60.0, 0.0, 150.0, 280.0])
 def test_a_clock_that_merely_drifts_raises_no_alarm(lab, reader, ppm):
     rng = np.random.default_rng(20260729)

@@ -14,17 +14,19 @@ from seatfield import pack
 from seatfield.catalogue.terminations import IN_WALL_QUESTIONS
 from seatfield.drawing import Sheet, Title, floor_plan
 from seatfield.drawing.measures import length_text
-from seatfield.model import LengthUnit, Terminal
+from seatfield.model import Finding, LengthUnit, Mount, Severity, Terminal
 from seatfield.pack.comparing import proof_text, routes_sheet
 from seatfield.pack.connecting import band_text
+from seatfield.pack.job import steps_of
 from seatfield.pack.loudness import cell
-from seatfield.pack.packing import UnknownSheetError
+from seatfield.pack.packing import SHEETS, Order, UnknownSheetError
 from seatfield.pack.press import PAPERS, PrintError, press, superscripted
 from seatfield.pack.proving import age_text
-from seatfield.pack.telling import figure, quantity
+from seatfield.pack.telling import figure, gathered, quantity
 from seatfield.pack.works import LABEL_GRIDS, labels_sheet, shopping_sheet
-from seatfield.stages.cable.result import ColdTest
+from seatfield.stages.cable.result import ColdTest, Need
 from seatfield.stages.chain.result import Loss
+from seatfield.stages.layout.result import Mark
 from seatfield.stages.plan import Plan
 from seatfield.stages.terminals import plan as plan_terminals
 
@@ -108,6 +110,50 @@ def test_the_marking_sheet_prints_every_tape_distance(example):
         for tape in mark.tapes:
             assert length_text(tape.distance_m, project.units) in text
         assert length_text(mark.height_m, project.units) in text
+        if mark.wall is not None and mark.off_m >= 0.01:
+            assert f": {length_text(mark.off_m, project.units)}" in text
+        if mark.check_m is not None:
+            assert f"check: from {mark.check_from}: {length_text(mark.check_m, project.units)}" in text
+
+
+def test_a_place_out_from_a_wall_is_told_in_the_same_letters_and_quotes(open_plan):
+    """Letter sizes as pypdf reads them; feet and inches have primes in the remark too."""
+    project, plan = open_plan
+    mark = Mark(
+        "S", "M+030", 1.0, wall=0, along_m=1.0, from_corner="A", off_m=0.3302,
+        note="It stands on a shelf. Measure 3' 3 3/8\" along wall A–B from corner A, then 1' 1\" square out.",
+        check_from="corner B, along the wall", check_m=2.0,
+    )  # fmt: skip
+    told = replace(plan, layout=replace(plan.layout, marks=(mark,)))
+    sizes = {}
+
+    def note(text, cm, tm, _font, size):
+        if text.strip():
+            sizes.setdefault(abs(size * tm[0] * cm[0]), []).append(text)
+
+    pdf = printed((replace(project, units=LengthUnit.FOOT), told), "marking out")
+    PdfReader(io.BytesIO(pdf)).pages[0].extract_text(visitor_text=note)
+    arm = " ".join(
+        text for size, texts in sizes.items() if size == pytest.approx(18.0, abs=0.1) for text in texts
+    )
+    assert "out from wall" in arm
+    assert "1′ 1″" in arm
+    text = words(pdf)[0]
+    assert "check: from corner B, along the wall: 6′ 6 3/4″" in text
+    assert not re.search(r"\d['\"]", text)
+
+
+def test_what_the_shopping_list_costs_is_compared_only_where_something_is_priced(open_plan):
+    project, plan = open_plan
+    priced = tuple(replace(one, bought=10.0 + n) for n, one in enumerate(plan.cable.alternatives))
+    needs = (Need("cable", 2.0, "m", 5.0, ""), Need("label", 4.0, "pieces", None, ""))
+    cable = replace(plan.cable, alternatives=priced, needs=needs)
+    (row,) = [m for m in routes_sheet(project, plan, cable)["measures"] if "shopping" in m["caption"]]
+    assert row["caption"].startswith("shopping list, as far as priced")
+    assert row["cells"][0] == {"text": "10.00", "best": True}
+    bare = replace(cable, alternatives=tuple(replace(one, bought=None) for one in priced))
+    captions = [m["caption"] for m in routes_sheet(project, plan, bare)["measures"]]
+    assert not any("shopping" in caption for caption in captions)
 
 
 def test_the_schedule_prints_every_run_with_the_length_to_cut(example):
@@ -176,7 +222,84 @@ def test_every_finding_is_printed_with_its_source_and_its_code(example):
     text = " ".join(words(printed(example, "findings"))).replace(" ", "")
     for finding in plan.findings:
         assert finding.code.replace(" ", "") in text
-        assert superscripted(finding.message).replace(" ", "") in text
+        assert finding.subject.replace(" ", "") in text
+        for part in superscripted(finding.message).split(finding.subject):
+            assert part.replace(" ", "") in text
+
+
+def test_findings_of_one_code_are_told_once_with_all_their_subjects(example):
+    """What differs in its subject alone is one sentence; a further one of the same code stands beside it."""
+    finding = Finding(
+        "cable.under-rug", Severity.NOTE, "M+030", "The run to M+030 lies under a rug.", advice="Look."
+    )
+    other = replace(
+        finding, subject="M-030", message="The run to M-030 lies under a rug.", measured=1.0, unit="m"
+    )
+    third = replace(finding, subject="M+000", message="M+000 passes under a rug.", measured=2.0, unit="m")
+    heavy = replace(finding, severity=Severity.FIX)
+    one, two = gathered([other, third, replace(finding, measured=3.0, unit="m"), heavy])
+    assert one["subject"] == "M-030, M+000 and M+030"
+    assert one["messages"] == ["The run to M-030 and M+030 lies under a rug.", "M+000 passes under a rug."]
+    assert one["measured"] == "1 to 3 m"
+    assert (two["word"], two["messages"]) == ("Mend", [finding.message])
+    project, plan = example
+    told = replace(plan, survey=replace(plan.survey, findings=(finding, other)))
+    text = " ".join(words(printed((project, told), "findings")))
+    assert "The run to M+030 and M-030 lies under a rug." in text
+
+
+@pytest.fixture
+def refusing(open_plan):
+    """Give the open plan with a load that its amplifier does not allow on M+090 and M-090."""
+    project, plan = open_plan
+    channels = tuple(
+        replace(one, load="refused") if one.channel in ("M+090", "M-090") else one
+        for one in plan.level.amplifier_channels
+    )
+    return project, replace(plan, level=replace(plan.level, amplifier_channels=channels))
+
+
+def test_a_loudspeaker_that_must_not_be_connected_has_no_box_to_tick(refusing, open_plan):
+    """The word stands in place of the box, and every other terminal keeps its own."""
+    project, plan = refusing
+    assert plan.level.refused == ("M+090", "M-090")
+    (sheet,) = SHEETS["terminals"](Order(project, plan, "a4", Title("", "", "", ""), DAY))
+    rows = [row for one in sheet["amplifiers"] for row in (*one["posts"], *one["lines"]) if row["hold"]]
+    assert {row["channel"] for row in rows if "channel" in row} == {"M+090", "M-090"}
+    text = " ".join(words(printed(refusing, "terminals")))
+    assert text.count("do not connect: see Levels at the seats") == text.count("×") == len(rows)
+    assert "×" not in " ".join(words(printed(open_plan, "terminals")))
+
+
+@pytest.mark.parametrize(
+    "sheet", ["cable schedule", "shopping list", "cut list", "cold test", "terminations", "terminals"]
+)
+def test_every_sheet_of_the_work_says_what_must_not_be_connected(refusing, open_plan, sheet):
+    warning = "Do not connect M+090 and M-090: the load is below what the amplifier allows"
+    assert warning in words(printed(refusing, sheet))[0]
+    assert "Do not connect" not in " ".join(words(printed(open_plan, sheet)))
+
+
+def test_the_cover_asks_for_leave_only_where_something_is_drilled(attic):
+    _, plan = attic
+    flat = tuple(replace(one, mount=Mount.STAND) for one in plan.layout.loudspeakers)
+    whole = tuple(replace(one, holes=0) for one in plan.cable.alternatives)
+    runs = tuple(
+        replace(run, legs=tuple(replace(leg, surface="skirting") for leg in run.legs))
+        for run in plan.cable.runs
+    )
+    bare = replace(
+        plan,
+        layout=replace(plan.layout, loudspeakers=flat),
+        cable=replace(plan.cable, alternatives=whole, runs=runs),
+    )
+    hung = replace(
+        bare, layout=replace(plan.layout, loudspeakers=(replace(flat[0], mount=Mount.WALL), *flat[1:]))
+    )
+    drilled = replace(bare, cable=replace(bare.cable, alternatives=(replace(whole[0], holes=1),)))
+    assert "leave for holes" not in steps_of(bare)[0][0]
+    assert "leave for holes" in steps_of(hung)[0][0]
+    assert "leave for holes" in steps_of(drilled)[0][0]
 
 
 def test_the_cautions_defer_and_claim_nothing(attic):

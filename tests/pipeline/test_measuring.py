@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -174,6 +175,23 @@ def test_recordings_that_do_not_match_the_sweeps_are_refused_with_what_is_wanted
     strange = TakeAsked(asked.files[:1], asked.position, runs=("M+999",))
     with pytest.raises(NotMeasurableError, match=r"M\+999 is no run of the sweeps; there are M\+030"):
         keep_take(folder, project, strange, at=LATER)
+
+
+def test_a_microphone_outside_the_room_is_refused_with_the_room_s_reach(room):
+    folder, project, asked = room
+    with pytest.raises(NotMeasurableError, match=r"at 250\.00, 300\.00, 110\.00 m stands outside the room"):
+        keep_take(folder, project, replace(asked, position=(250.0, 300.0, 110.0)), at=LATER)
+    assert kept_takes(folder) == ()
+
+
+def test_a_microphone_s_file_without_a_number_is_refused_and_one_with_a_bad_line_is_told(room):
+    folder, project, asked = room
+    with pytest.raises(NotMeasurableError, match="No line of the file holds a frequency and a level"):
+        keep_take(folder, project, replace(asked, compensation=b"Dear diary, no sound"), at=LATER)
+    _, told = keep_take(
+        folder, project, replace(asked, compensation=b"20 0\n1000 0\n999999 3\n20000 1\n"), at=LATER
+    )
+    assert [one.code for one in told.findings].count("takes.compensation") == 1
 
 
 def test_the_whole_way_from_a_take_to_values_that_are_typed_and_verified(room):

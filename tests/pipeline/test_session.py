@@ -179,9 +179,9 @@ def test_two_sessions_at_once_lose_nothing(folder):
     assert [seat["at"][0] for seat in data(folder)["seat"]] == [1.24, 1.24]
 
 
-def save_until_killed(folder, told):
+def save_until_killed(session, told):
     """Save the temperature and a name that tells it, over and over; tell of each save."""
-    session = Session(folder)
+    session.look()
     step = int(session.now.project.room.temperature_c)
     while True:
         step = 10 + (step + 1) % 20
@@ -193,17 +193,18 @@ def save_until_killed(folder, told):
 def test_a_session_killed_while_it_saves_leaves_a_whole_file(folder):
     """Name and temperature are saved together, so a whole file has both of the same save."""
     seen = set()
-    for number in range(40):
+    session = Session(folder)
+    for number in range(200):
         hears, told = os.pipe()
         child = os.fork()
         if child == 0:
             try:
-                save_until_killed(folder, told)
+                save_until_killed(session, told)
             finally:
                 os._exit(1)
         os.close(told)
         assert os.read(hears, 1) == b"."
-        time.sleep(0.001 * (number % 20))
+        time.sleep(0.0005 * (number % 20))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         os.close(hears)

@@ -328,12 +328,11 @@ def test_every_format_and_kind_that_the_stages_know_passes_the_door():
 
 
 def test_all_faults_are_told_at_once_in_the_files_order():
-    """Wrong types, unknown keys, missing keys and broken references come together, by line."""
+    """Wrong types, unknown keys and broken references come together, by line; a misspelt key is not missing too."""
     text = with_line(SPEAKER.replace('"M+030"', "7").replace('model = "shelf"', 'model = "x"'))
     text = text.replace("ear = 1.05", "eer = 1.05").replace("width = 1.25", "width = false")
     faults = open_text(text).faults
     assert [fault.key for fault in faults] == [
-        "seat[0].ear",
         "seat[0].eer",
         "screen.width",
         "loudspeaker[0].channel",
@@ -458,3 +457,89 @@ def test_whole_inches_of_a_screen_are_remembered_as_a_likely_diagonal():
         ("1.25", False),
     ):
         assert open_text(instead("width = 1.25", f"width = {written}")).project.screen.whole_inches is whole
+
+
+@pytest.mark.parametrize(("units", "per_m"), [("m", 1.0), ("ft", 1 / 0.3048)])
+def test_cable_without_a_length_is_priced_by_the_projects_unit(units, per_m):
+    """Sold by the metre or by the foot of 0.3048 m (NIST SP 811); a spool's price is that of the spool."""
+    size = {"m": "4, 5", "ft": "13, 16"}[units].split(", ")
+    text = (
+        f'format = 1\nname = "x"\nunits = "{units}"\n[room]\nfloor = [[0,0],[{size[0]},0],[{size[0]},{size[1]}],[0,{size[1]}]]\n'
+        'ceiling = "2.5 m"\n[[seat]]\nat = ["2 m", "3 m"]\near = "1.1 m"\n'
+        '[screen]\ncentre = ["2 m", "0.1 m", "1 m"]\nwidth = "1.2 m"\n[system]\nlayout = "0+5+0"\n'
+        '[[cable.stock]]\nconductor = "16 AWG"\nprice = 0.35\nowned = 20\n'
+        '[[cable.stock]]\nconductor = "14 AWG"\nlength = "30 m"\nprice = 45\nowned = 1\n'
+    )
+    loose, spool = open_text(text).project.cable.stock
+    assert loose.price == pytest.approx(0.35 * per_m)
+    assert loose.owned == pytest.approx(20 / per_m)
+    assert (spool.price, spool.owned) == (45, 1)
+
+
+def test_yes_and_no_are_told_as_true_and_false_and_hide_no_further_fault():
+    """TOML 1.0 has true and false, in small letters."""
+    text = with_line("[limits]\npets = yes\nchildren = No\nholes = none").replace(
+        "width = 1.25", "width = -3"
+    )
+    told = [str(fault) for fault in open_text(text).faults]
+    assert len(told) == 4
+    for key, found, meant in (("pets", "yes", "yes is true"), ("children", "No", "No is false")):
+        assert any(f"{key}: found {found}; wanted true or false" in line and meant in line for line in told)
+    assert any('holes: found none; wanted "none", for text stands in quotes' in line for line in told)
+    assert any("screen.width" in line for line in told)
+    assert open_text(with_line("[limits]\npets = True")).faults[0].line == 13
+
+
+def test_a_word_in_quotes_for_a_flag_says_which_it_means():
+    seats = '[[seat]]\nname = "b"\nat = [1, 3]\near = 1.1\nmain = "yes"'
+    (fault,) = open_text(with_line(seats)).faults
+    assert (fault.key, fault.nearest) == ("seat[1].main", "true")
+
+
+def test_a_list_that_may_hold_a_decimal_comma_is_asked_about():
+    """[4,35, 2.00] has three numbers, or two."""
+    outline = "walls = [4,35, 4.00,\n  4.35, 4.00]"
+    text = re.sub(r"floor = .*", outline, with_line(""))
+    (fault,) = open_text(text).faults
+    assert fault.found.startswith("4,35 in a list")
+    assert "4.35 if that is a decimal comma, or 4, 35" in fault.wanted
+    for sure in ("walls = [4.35, 4.00, 4.35, 4.00]", "walls = [4,3,4,3]", "walls = [4, 3, 4, 3,\n]"):
+        assert open_text(re.sub(r"floor = .*", sure, with_line(""))).faults == ()
+    assert open_text(f'name = "[4,35, 2]"  # [4,35, 2.00]\n{MINIMAL}').faults == ()
+
+
+def test_a_price_with_a_decimal_comma_is_a_price():
+    stock = '[[cable.stock]]\nconductor = "16 AWG"\nprice = '
+    assert open_text(with_line(stock + '"18,90"')).project.cable.stock[0].price == 18.9
+    (fault,) = open_text(with_line(stock + '"18,90 EUR"')).faults
+    assert "a price such as 18.90, as a number without its currency" in fault.wanted
+
+
+def test_a_wall_told_by_its_everyday_key_is_one_fault():
+    (fault,) = open_text(with_line('[[wall]]\nwall = "A-B"\nbuild = "stud"')).faults
+    assert (fault.key, fault.nearest) == ("wall[0].wall", "number")
+
+
+@pytest.mark.parametrize(
+    ("kind", "meant"),
+    [("ARC", "return"), ("eARC", "enhanced return"), ("coax", "coaxial"), ("analog", "analogue")],
+)
+def test_a_link_of_the_trades_word_names_its_kind(kind, meant):
+    """HDMI 1.4b and 2.1 print the return channels' names so."""
+    link = (
+        '[[device]]\nname = "TV"\nkind = "television"\n[[device]]\nname = "box"\n'
+        f'[[link]]\nbetween = ["TV.out", "box.in"]\nkind = "{kind}"\n'
+    )
+    (fault,) = open_text(with_line(link)).faults
+    assert (fault.key, fault.nearest) == ("link[0].kind", meant)
+
+
+def test_a_devices_kind_for_its_name_finds_the_device():
+    chain = (
+        '[[device]]\nname = "TV"\nkind = "television"\n[[device]]\nname = "box"\nkind = "player"\n'
+        '[[link]]\nbetween = ["disc player.out", "television.in"]\nkind = "hdmi"\n'
+        '[[service]]\nname = "films"\non = ["television"]\noffers = ["AC-3"]\n'
+    )
+    told = {fault.key: fault.nearest for fault in open_text(with_line(chain)).faults}
+    assert told["service[0].on[0]"] == "TV"
+    assert told["link[0].between[1]"] == "TV.in"

@@ -37,6 +37,17 @@ def test_what_the_remarks_offer_opens_too(answers):
     assert [opening.id for opening in project.room.openings] == ["door"]
     assert project.loudspeakers[0].channel == "M+030"
     assert project.cable.stock[0].area_mm2 == 2.5
+    assert project.room.floor_finish.name == "wood floor on joists"
+
+
+def test_a_starter_claims_no_finish_that_nobody_told():
+    project = open_text(new_project(ROOMS[0])).project
+    finishes = (
+        project.room.floor_finish,
+        project.room.ceiling_finish,
+        *(w.finish for w in project.room.walls),
+    )
+    assert {finish.name for finish in finishes} == {"not given"}
 
 
 def test_a_seat_behind_the_wall_is_refused():

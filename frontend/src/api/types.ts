@@ -708,6 +708,7 @@ export type Opening = {
   leak: boolean;
   curtain: boolean;
   key: string;
+  swing_assumed: boolean;
 };
 
 export type OpeningKind = "door" | "window" | "archway";
@@ -1391,7 +1392,7 @@ export type seatfield__stages__cable__result__Alternative = {
   holes: number;
   walkways: number;
   hours: number;
-  bought: number;
+  bought: number | null;
   routes: [string, [number, number, number][]][];
 };
 

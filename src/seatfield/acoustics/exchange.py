@@ -115,7 +115,7 @@ def _between(one: Complex, two: Complex, answers: Complex, *, pairs: bool = Fals
     orders, spectrum, across, back = answers.shape
     if pairs:
         heard = [
-            np.einsum("nfa,nfr,nfr->far", one, two, answers[:, :, line], optimize=True)
+            (one[..., :, None] * (two * answers[:, :, line])[..., None, :]).sum(axis=0)
             for line in range(across)
         ]
         return np.stack(heard, axis=1).reshape(spectrum, across * one.shape[2], back)

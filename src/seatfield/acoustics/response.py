@@ -126,7 +126,7 @@ def _amplitudes(modes: RoomModes, losses: Losses, driven: Floats, k: Floats, ord
     """Return the amplitude of each base mode in one height order, shape (frequencies, bases, driven)."""
     stiffness = modes.base_k[:, None] ** 2 + order.square - k**2
     sides = ~losses.level & (losses.patch < 0)
-    share = np.einsum("fa,sab,fb->fs", order.cosines, losses.heights[sides], order.cosines, optimize=True)
+    share = ((order.cosines @ losses.heights[sides]) * order.cosines).sum(axis=2).T
     weight = 1j * order.beta[sides].T * k[:, None] * share
     matrices = losses.matrices[sides]
     if order.square.real.min() > k.max() ** 2:

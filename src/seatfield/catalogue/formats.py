@@ -142,6 +142,8 @@ _SPOKEN = {entry.name.lower(): entry.name for entry in FORMATS} | _ALIASES
 _OBJECTS = re.compile(r"\s*\bwith objects\b", re.ASCII)
 _LAYOUT = re.compile(r"\d{1,2}(?:\.\d{1,2}){0,2}", re.ASCII)
 _PAIR = re.compile(r"(\d+(?:\.\d+)?)/(\d+(?:\.\d+)?)", re.ASCII)
+_LOSSLESS = re.compile(r"hd\b|\bhd|lossless|\bmat\b|master", re.ASCII)
+"""Letters that the trade puts into names of lossless codings; CTA-861 prints DTS-HD for its code 11 and MAT for 12."""
 LONGEST_TEXT = 60
 
 
@@ -226,6 +228,8 @@ def audio_format(name: str) -> AudioFormat:
 def nearest_format(text: str) -> str:
     """Return the known name that a misspelt text comes closest to, or an empty text."""
     given = _head(text[:LONGEST_TEXT].lower())
+    if _LOSSLESS.search(given):
+        return "DTS lossless" if given.startswith("dts") else "MLP"
     found = get_close_matches(given, _SPOKEN, n=1, cutoff=0.5)
     return _SPOKEN[found[0]] if found else ""
 

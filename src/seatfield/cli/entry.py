@@ -23,6 +23,7 @@ COMMANDS = {
     "bass": "Say how even the bass is, where a subwoofer stands best, what moving a seat does.",
     "chain": "Say what really arrives of each service, and the first link that spoils it.",
     "sink": "Read what a display or receiver reports of itself (EDID or ELD).",
+    "compare": "Say what a change gives and what it costs: two projects side by side.",
     "pack": "Print the hand-over pack as one PDF.",
     "serve": "Open the workbench: the whole job on one page in the browser.",
     "sweep": "Write the sweeps to play, and the sheet that says how.",

@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING
 from seatfield.cli.say import console, say_findings
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from seatfield.pipeline.aligning import Aligned
     from seatfield.stages.alignment import (
         Aged,
@@ -39,7 +41,7 @@ def say_faults_found(faults: "Faults") -> None:
         runs = ", ".join((fault.run, *fault.with_runs))
         out.print(f"\n{fault.kind.value}: {runs}; {fault.confidence:.0%} sure", style="bold")
         out.print(Padding(fault.message, (0, 0, 0, 2)))
-        out.print(Padding(f"Power off first. Look at {fault.look_at}.", (0, 0, 0, 2)), style="italic")
+        out.print(Padding(fault.advice, (0, 0, 0, 2)), style="italic")
     for question in faults.undecided:
         out.print("\nnot decided", style="bold")
         out.print(Padding(f"{question.message} {question.do}", (0, 0, 0, 2)))
@@ -58,7 +60,32 @@ def _say_take(take: "TakeRead") -> None:
     console().print(table)
     used = next((one for one in take.channels if one.distance_from), None)
     if used is not None:
-        console().print(f"Distances as if {used.distance_from}; differences hold in any case.")
+        by_wire = "Distances are times of flight, by the loopback."
+        as_if = f"Distances as if {used.distance_from}; differences hold in any case."
+        console().print(by_wire if used.arrival_from == "loopback" else as_if)
+    _say_room_noise(take.channels)
+
+
+def _say_room_noise(channels: "Sequence[ChannelTaken]") -> None:
+    out = console()
+    loudest = max((one for one in channels if one.noise_db is not None), key=_noise_db, default=None)
+    if loudest is not None:
+        hum = (
+            f", hum of {loudest.hum_hz:.0f} Hz and its harmonics {loudest.hum_db:.0f} {loudest.level_unit}"
+            if loudest.hum_hz and loudest.hum_db is not None
+            else ", no hum"
+        )
+        out.print(f"Noise between the sweeps {_noise_db(loudest):.0f} {loudest.level_unit}{hum}.")
+    for one in channels:
+        for rattle in one.rattles:
+            out.print(
+                f"{one.run}: something buzzes from {rattle.low_hz:.0f} to {rattle.high_hz:.0f} Hz, "
+                f"{rattle.level_db:.0f} dB against the sweep."
+            )
+
+
+def _noise_db(channel: "ChannelTaken") -> float:
+    return -200.0 if channel.noise_db is None else channel.noise_db
 
 
 def _row(channel: "ChannelTaken") -> tuple[str, ...]:

@@ -3,11 +3,12 @@
 from typing import TYPE_CHECKING
 
 from seatfield.catalogue.systems import BEST_THAT_FITS
-from seatfield.cli.say import console
+from seatfield.cli.say import console, say_wrapped
 from seatfield.model import LengthUnit, Project
 from seatfield.stages.cable.result import CablePlan
-from seatfield.stages.layout.result import Layout, Placed
+from seatfield.stages.layout.result import Layout, Mark, Placed
 from seatfield.stages.plan import Plan
+from seatfield.stages.survey import wall_name
 from seatfield.units import format_length
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ def say_plan(project: Project, plan: Plan) -> None:
         if project.layout == BEST_THAT_FITS and plan.layout.candidates:
             _say_candidates(plan.layout)
         _say_layout(plan.layout, project.units)
+        if plan.layout.marks:
+            _say_marks(plan.layout.marks, len(plan.survey.walls), project.units)
     if plan.cable and plan.cable.runs:
         _say_cable(plan.cable, project)
 
@@ -47,8 +50,6 @@ def _length(length_m: float | None, unit: LengthUnit) -> str:
 
 
 def _say_candidates(layout: Layout) -> None:
-    from rich.padding import Padding
-
     headings = {"system": "left", "fits": "left", "loudspeakers": "right"}
     table = _table("\nSound systems for this room, the best first", headings)
     for entry in layout.candidates[:MOST_CANDIDATES]:
@@ -57,7 +58,7 @@ def _say_candidates(layout: Layout) -> None:
     out = console()
     out.print(table)
     for flip in layout.candidates[0].flips:
-        out.print(Padding(flip, (0, 0, 0, 2)))
+        say_wrapped(out, flip, indent=2)
 
 
 def _say_layout(layout: Layout, unit: LengthUnit) -> None:
@@ -84,6 +85,27 @@ def _placed(entry: Placed, unit: LengthUnit) -> tuple[str, ...]:
         _length(entry.distance_m, unit),
         entry.verdict.value,
     )
+
+
+def _say_marks(marks: tuple[Mark, ...], walls: int, unit: LengthUnit) -> None:
+    """Print how to find each place with a tape: two distances on the floor and a third that checks, or along a wall."""
+    out = console()
+    out.print("\nPlaces by tape, on the floor from the corners; heights to the acoustic centre", style="bold")
+    for mark in marks:
+        say_wrapped(out, f"{mark.id:<6} {_taped(mark, walls, unit)}", hanging=7)
+
+
+def _taped(mark: Mark, walls: int, unit: LengthUnit) -> str:
+    height = f"{_length(mark.height_m, unit)} up"
+    if mark.tapes:
+        first, second, *checks = [f"{tape.corner} {_length(tape.distance_m, unit)}" for tape in mark.tapes]
+        check = f"; check: {checks[0]}" if checks else ""
+        return f"from {first} and {second}, {height}{check}. {mark.note}".rstrip()
+    if mark.wall is None:
+        return f"{height}. {mark.note}".rstrip()
+    off = f", {_length(mark.off_m, unit)} out from it" if mark.off_m else ""
+    wall = f"along wall {wall_name(mark.wall, walls)}"
+    return f"{_length(mark.along_m, unit)} from {mark.from_corner} {wall}{off}, {height}."
 
 
 def _say_cable(cable: CablePlan, project: Project) -> None:

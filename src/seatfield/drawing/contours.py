@@ -46,7 +46,7 @@ def even_levels(field: Field) -> Levels:
 
 
 def contour_map(
-    field: Field, levels: Levels, outline: tuple[Point, ...], mm_per_m: float
+    field: Field, levels: Levels, outline: tuple[Point, ...], mm_per_m: float, *, finer: int = FINER
 ) -> tuple[list[Element], list[Element]]:
     """Draw a field inside an outline.
 
@@ -60,13 +60,15 @@ def contour_map(
         Corners of the room [m].
     mm_per_m
         Millimetres on paper per metre.
+    finer
+        How many points are drawn for each of the field's own, along each side.
 
     Returns
     -------
     tints, lines
         Areas to draw below all else, and lines with their labels to draw above.
     """
-    surface, room = _surface(field), shapely.Polygon(outline)
+    surface, room = _surface(field, finer), shapely.Polygon(outline)
     if surface is None or not room.is_valid:
         return [], []
     domain = room.intersection(surface.known)
@@ -89,7 +91,7 @@ class _Surface:
     known: shapely.Geometry
 
 
-def _surface(field: Field) -> _Surface | None:
+def _surface(field: Field, finer: int) -> _Surface | None:
     """Return a spline through a grid on a finer one; holes are filled from their nearest number, and stay unknown."""
     from scipy.interpolate import RectBivariateSpline
 
@@ -99,12 +101,12 @@ def _surface(field: Field) -> _Surface | None:
         return None
     spline = RectBivariateSpline(y, x, _filled(x, y, z), kx=min(3, len(y) - 1), ky=min(3, len(x) - 1))
     fine_x, fine_y = (
-        np.interp(np.arange((len(g) - 1) * FINER + 1) / FINER, np.arange(len(g)), g) for g in (x, y)
+        np.interp(np.arange((len(g) - 1) * finer + 1) / finer, np.arange(len(g)), g) for g in (x, y)
     )
     cells = _cells_known(z)
     at = np.stack([*np.meshgrid(fine_x, fine_y), spline(fine_y, fine_x)], axis=-1)
     a, b, c, d = at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]
-    known = np.kron(cells, np.ones((FINER, FINER), int)).astype(bool)
+    known = np.kron(cells, np.ones((finer, finer), int)).astype(bool)
     triangles = np.concatenate([np.stack([a, b, c], axis=2)[known], np.stack([a, c, d], axis=2)[known]])
     boxes = [shapely.box(x[i], y[j], x[i + 1], y[j + 1]) for j, i in np.argwhere(cells)]
     return _Surface(
@@ -181,11 +183,10 @@ def _label(
         line = shapely.LineString(points)
         if line.length < 3 * wide:
             continue
-        best = min(
-            _stretches(line, wide), key=lambda one: (one[0].intersects(shapely.union_all(taken)), one[1])
-        )
+        others = shapely.union_all(taken)
+        best = min(_stretches(line, wide), key=lambda one: (one[0].intersects(others), one[1]))
         stretch, _, middle, angle = best
-        if stretch.intersects(shapely.union_all(taken)):
+        if stretch.intersects(others):
             continue
         taken.append(stretch.buffer(wide / 2))
         yield Text(middle, text, "contour", "middle", "middle", angle)

@@ -8,6 +8,7 @@ References
 ISO/IEC 14496-22, Open Font Format: cmap, head, hhea, hmtx.
 """
 
+import re
 import unicodedata
 from functools import lru_cache
 from importlib.resources import files
@@ -80,6 +81,14 @@ def width_mm(text: str, style: Style) -> float:
     """Width of one line of letters on paper [mm]; a character that the font lacks counts as a wide one."""
     table = advances(face_of(style))
     return sum(table.get(ord(letter), 0.8) for letter in text) * style.text_mm
+
+
+FEET, INCHES = re.compile(r"(?<=\d)'(?!\w)"), re.compile(r'(?<=\d)"')
+
+
+def primed(text: str) -> str:
+    """Write feet and inches with primes: the program's sentences and what people type have straight quotes."""
+    return INCHES.sub("″", FEET.sub("′", text))
 
 
 MISSING = "□"

@@ -4,7 +4,7 @@ import math
 from itertools import pairwise
 
 from seatfield.drawing.board import Board, Wish
-from seatfield.drawing.lettering import width_mm
+from seatfield.drawing.lettering import primed, width_mm
 from seatfield.drawing.scene import Circle, Dimension, Line, Point, Text
 from seatfield.drawing.style import style
 from seatfield.drawing.walls import drawn_thickness_m, offset_corners, on_wall
@@ -27,8 +27,7 @@ SHORTEST_M = 0.05  # stretches below this are not written
 
 def length_text(length_m: float, unit: LengthUnit) -> str:
     """Write a length in the project's unit, with typographic primes for feet and inches."""
-    text = format_length(length_m, unit.value)
-    return text.replace("'", "′").replace('"', "″")
+    return primed(format_length(length_m, unit.value))
 
 
 def draw_wall_measures(board: Board, walls: tuple[WallFrame, ...], room: Room, unit: LengthUnit) -> None:

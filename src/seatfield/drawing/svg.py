@@ -6,7 +6,7 @@ from html import escape
 from itertools import groupby
 
 from seatfield.drawing.hatching import hatch_lines
-from seatfield.drawing.lettering import CAPITAL
+from seatfield.drawing.lettering import CAPITAL, primed
 from seatfield.drawing.parts import take_apart
 from seatfield.drawing.scene import Arc, Area, Circle, Element, Line, Plain, Point, Scene, Text
 from seatfield.drawing.style import Style, colours, dash_mm, hatches, style, styles, tokens
@@ -128,7 +128,7 @@ def _text(piece: Text, scene: Scene, name: str) -> str:
     x, y = _at(piece.at, scene)
     turn = f' transform="rotate({_n(-piece.angle_deg)} {_n(x)} {_n(y)})"' if piece.angle_deg else ""
     anchor = f' text-anchor="{piece.anchor}"' if piece.anchor != "start" else ""
-    letters = escape(piece.text.replace("mm2", "mm²"))
+    letters = escape(primed(piece.text.replace("mm2", "mm²")))
     return f'<text class="{name}" x="{_n(x)}" y="{_n(y + drop)}"{anchor}{turn}>{letters}</text>'
 
 

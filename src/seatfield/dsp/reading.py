@@ -154,7 +154,7 @@ class Reader:
             else (),
         )
         if heard.refused:
-            reading = replace(reading, troubles=(*found, _noisy(heard.refused, snr_db)))
+            reading = replace(reading, troubles=(*found, _unarrived(heard.refused, snr_db)))
         noise_db = noise_levels(silence, rate_hz, self.wanted.level_bands)
         return replace(reading, noise_db=noise_db, hum=find_hum(silence, rate_hz), heard=heard)
 
@@ -288,9 +288,9 @@ def _no_sweep_trouble(snr_db: float) -> Trouble:
     )
 
 
-def _noisy(heard: Arrival, snr_db: float) -> Trouble:
+def _unarrived(heard: Arrival, snr_db: float) -> Trouble:
     return Trouble(
-        "noisy",
+        "noisy" if heard.headroom_db < 0.0 else "no-arrival",
         f"No arrival is given. {heard.refusal}",
         stops=False,
         measured=snr_db,
@@ -303,7 +303,8 @@ def _jump(clock: Clock, stimulus: Stimulus, response: ImpulseResponse, first: Ar
     """Compare the chirp as recorded with the chirp that the response would give, which the sweep has told."""
     from scipy.signal import oaconvolve
 
-    if first.time_s is None or clock.chirps.strength_db < LEAST_STRENGTH_DB + 6.0:
+    noisy = first.time_s is None and first.headroom_db < 0.0
+    if noisy or clock.chirps.strength_db < LEAST_STRENGTH_DB + 6.0:
         return ()
     rate_hz = clock.sample_rate_hz
     predicted = oaconvolve(marker_signal(stimulus.marker, rate_hz), response.samples[: round(0.4 * rate_hz)])

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatfield.geometry.polygon import Outline, crossings, signed_area
+from seatfield.geometry.rigidity import fixed
 from seatfield.geometry.segment import Point
 from seatfield.geometry.tape import crossing_points
 
@@ -85,9 +86,8 @@ def adjust(
     read = np.array([*walls_m, *(length for _, length in diagonals)], float)
     if count < 3 or not np.all(np.isfinite(read)) or read.min() <= 0 or any(i == j for i, j in pairs):
         return None
-    unknowns = 2 * count - 3
     starts = _starts(count, pairs, read)
-    squared = len(read) < unknowns or _rank(_fit(starts[0], pairs, read, squared=False), pairs) < unknowns
+    squared = not fixed(count, pairs)
     best = _best(starts, pairs, read, squared=squared)
     if best is None or not _simple(best):
         return None
@@ -163,10 +163,6 @@ def _jacobian(free: Floats, pairs: tuple[Pair, ...]) -> Floats:
         rows[row, 2 * j : 2 * j + 2] += towards
         rows[row, 2 * i : 2 * i + 2] -= towards
     return np.delete(rows, [0, 1, 3], axis=1)
-
-
-def _rank(free: Floats, pairs: tuple[Pair, ...]) -> int:
-    return int(np.linalg.matrix_rank(_jacobian(free, pairs), tol=1e-4))
 
 
 def _simple(free: Floats) -> bool:

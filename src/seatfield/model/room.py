@@ -117,7 +117,13 @@ class Wall:
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """A door, window or archway in a wall; positions run along the wall from its first corner [m]."""
+    """A door, window or archway in a wall; positions run along the wall from its first corner [m].
+
+    Parameters
+    ----------
+    swing_assumed
+        True where the file does not say both where the door hangs and which way it opens.
+    """
 
     id: str
     kind: OpeningKind
@@ -132,6 +138,7 @@ class Opening:
     leak: bool = False
     curtain: bool = False
     key: str = ""
+    swing_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,7 @@ def routes_sheet(project: Project, plan: Plan, cable: CablePlan) -> dict[str, An
         ),
         "names": [one.name for one in others],
         "sketches": [_sketch(project, plan, one) for one in others],
-        "measures": [_row(measure) for measure in _measures(project, others)],
+        "measures": [_row(measure) for measure in _measures(project, cable)],
         "proof": proof_text(cable, project.currency),
         "straight": _straight(project, cable),
     }
@@ -48,7 +48,9 @@ def _sketch(project: Project, plan: Plan, one: Alternative) -> dict[str, str]:
     return drawn_data(svg(scene, theme="print", sheet=False), f"{one.name}: {scene.about}")
 
 
-def _measures(project: Project, others: tuple[Alternative, ...]) -> tuple[Measure, ...]:
+def _measures(project: Project, cable: CablePlan) -> tuple[Measure, ...]:
+    others = cable.alternatives
+
     def lengths(caption: str, values: tuple[float, ...]) -> Measure:
         return Measure(caption, values, tuple(length_text(value, project.units) for value in values))
 
@@ -64,8 +66,18 @@ def _measures(project: Project, others: tuple[Alternative, ...]) -> tuple[Measur
         counts("holes to drill", tuple(float(o.holes) for o in others), "{:.0f}"),
         counts("walkways and doorways crossed", tuple(float(o.walkways) for o in others), "{:.0f}"),
         counts("work [h]", tuple(o.hours for o in others), "{:.1f}"),
-        counts(f"cable and raceway bought{money}", tuple(o.bought for o in others), "{:.0f}"),
+        *_bill(cable, money),
     )
+
+
+def _bill(cable: CablePlan, money: str) -> tuple[Measure, ...]:
+    """Say what each set's shopping list costs; nothing where nothing is priced."""
+    bills = [one.bought for one in cable.alternatives if one.bought is not None]
+    if len(bills) < len(cable.alternatives):
+        return ()
+    short = "" if all(need.price is not None for need in cable.needs) else ", as far as priced"
+    texts = tuple(f"{bill:.2f}" for bill in bills)
+    return (Measure(f"shopping list{short}{money}", tuple(bills), texts),)
 
 
 def _row(measure: Measure) -> dict[str, Any]:

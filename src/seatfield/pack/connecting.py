@@ -6,6 +6,7 @@ from typing import Any
 from seatfield.catalogue.systems import plain_name
 from seatfield.drawing.measures import length_text
 from seatfield.model import Amplifier, LengthUnit, Project
+from seatfield.pack.holding import HOLD
 from seatfield.pack.telling import figure
 from seatfield.stages.cable.result import CablePlan, ColdTest, Termination
 from seatfield.stages.terminals import CannotDo, TerminalMap, TerminalUse
@@ -14,8 +15,13 @@ METER_STEP_OHM = 0.1
 """Last digit of a plain meter's lowest range: common practice, no source."""
 
 
-def terminals_sheet(project: Project, uses: TerminalMap) -> dict[str, Any]:
-    """Say which cable goes on which terminal, amplifier by amplifier, in the order of the back panel."""
+def terminals_sheet(
+    project: Project, uses: TerminalMap, refused: frozenset[str] = frozenset()
+) -> dict[str, Any]:
+    """Say which cable goes on which terminal, amplifier by amplifier, in the order of the back panel.
+
+    `refused` holds the loudspeakers that must not be connected.
+    """
     return {
         "kind": "terminals",
         "name": "Terminal map",
@@ -23,7 +29,7 @@ def terminals_sheet(project: Project, uses: TerminalMap) -> dict[str, Any]:
             "Everything off and unplugged while you connect. One cable, one tick: the marked conductor on plus (red), "
             "the other on minus (black), no strand astray, and a tug at each."
         ),
-        "amplifiers": [_amplifier(one, uses) for one in project.amplifiers],
+        "amplifiers": [_amplifier(one, uses, refused) for one in project.amplifiers],
         "cannot": [_cannot(one) for one in uses.cannot],
         "unread": any(not one.terminals and one.channels for one in project.amplifiers),
         "pre_out_note": (
@@ -33,16 +39,19 @@ def terminals_sheet(project: Project, uses: TerminalMap) -> dict[str, Any]:
     }
 
 
-def _amplifier(amplifier: Amplifier, uses: TerminalMap) -> dict[str, Any]:
+def _amplifier(amplifier: Amplifier, uses: TerminalMap, refused: frozenset[str]) -> dict[str, Any]:
     mine = [use for use in uses.uses if use.amplifier == amplifier.name]
     low = [use for use in mine if use.channel.startswith("LFE")]
     return {
         "name": amplifier.name,
         "words": "in the words of the back panel" if amplifier.terminals else "named as the trade does",
-        "posts": _posts(amplifier, [use for use in mine if use not in low]),
+        "posts": _posts(amplifier, [use for use in mine if use not in low], refused),
         "lines": [
-            *(_line(use.pre_out, f"{use.amplifier}, {use.terminal}", use) for use in _fed(amplifier, uses)),
-            *(_line(use.terminal, use.run, use) for use in low),
+            *(
+                _line(use.pre_out, f"{use.amplifier}, {use.terminal}", use, refused)
+                for use in _fed(amplifier, uses)
+            ),
+            *(_line(use.terminal, use.run, use, refused) for use in low),
         ],
     }
 
@@ -52,22 +61,27 @@ def _fed(amplifier: Amplifier, uses: TerminalMap) -> list[TerminalUse]:
     return [use for use in uses.uses if use.pre_out] if amplifier.processed > 0 else []
 
 
-def _posts(amplifier: Amplifier, mine: list[TerminalUse]) -> list[dict[str, str]]:
+def _posts(amplifier: Amplifier, mine: list[TerminalUse], refused: frozenset[str]) -> list[dict[str, str]]:
     """All loudspeaker terminals in the order of the file, which is that of the back panel; the free ones too."""
     on = {use.terminal: use for use in mine}
     if not amplifier.terminals:
-        return [_post(use.terminal, use) for use in mine]
-    return [_post(terminal.name, on.get(terminal.name)) for terminal in amplifier.terminals]
+        return [_post(use.terminal, use, refused) for use in mine]
+    return [_post(terminal.name, on.get(terminal.name), refused) for terminal in amplifier.terminals]
 
 
-def _post(terminal: str, use: TerminalUse | None) -> dict[str, str]:
+def _post(terminal: str, use: TerminalUse | None, refused: frozenset[str]) -> dict[str, str]:
     if use is None:
-        return {"terminal": terminal, "channel": "", "what": "stays free", "from": ""}
-    return {"terminal": terminal, "channel": use.run, "what": _what(use), "from": use.pre_out}
+        return {"terminal": terminal, "channel": "", "what": "stays free", "from": "", "hold": ""}
+    hold = _hold(use, refused)
+    return {"terminal": terminal, "channel": use.run, "what": _what(use), "from": use.pre_out, "hold": hold}
 
 
-def _line(output: str, to: str, use: TerminalUse) -> dict[str, str]:
-    return {"output": output, "to": to, "what": _what(use)}
+def _line(output: str, to: str, use: TerminalUse, refused: frozenset[str]) -> dict[str, str]:
+    return {"output": output, "to": to, "what": _what(use), "hold": _hold(use, refused)}
+
+
+def _hold(use: TerminalUse, refused: frozenset[str]) -> str:
+    return HOLD if use.loudspeaker in refused else ""
 
 
 def _what(use: TerminalUse) -> str:
@@ -79,8 +93,13 @@ def _cannot(one: CannotDo) -> dict[str, Any]:
     return {"what": " and ".join(one.runs), "why": one.why, "ways_out": list(one.ways_out)}
 
 
-def terminations_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
-    """Say how every end is finished, with strip lengths at full size to hold a cable against."""
+def terminations_sheet(
+    project: Project, cable: CablePlan, refused: frozenset[str] = frozenset()
+) -> dict[str, Any]:
+    """Say how every end is finished, with strip lengths at full size to hold a cable against.
+
+    `refused` holds the loudspeakers that must not be connected.
+    """
     ends: dict[str, dict[str, Termination]] = {}
     for one in cable.terminations:
         ends.setdefault(one.run, {})[one.end] = one
@@ -98,6 +117,7 @@ def terminations_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
             {
                 "run": run,
                 "conductor": of[run].conductor if run in of else "",
+                "hold": HOLD if run in of and of[run].loudspeaker in refused else "",
                 "ends": [
                     _end(both[end], project.units) for end in ("amplifier", "loudspeaker") if end in both
                 ],
@@ -127,8 +147,12 @@ def _connectors(cable: CablePlan) -> list[str]:
     return [f"{figure(need.count)} {need.unit} of {need.what}" for need in coloured]
 
 
-def cold_test_sheet(cable: CablePlan) -> dict[str, Any]:
-    """Say what a meter should read on every run, and what a wrong reading means."""
+def cold_test_sheet(cable: CablePlan, refused: frozenset[str] = frozenset()) -> dict[str, Any]:
+    """Say what a meter should read on every run, and what a wrong reading means.
+
+    `refused` holds the loudspeakers that must not be connected.
+    """
+    held = {run.id for run in cable.runs if run.loudspeaker in refused}
     return {
         "kind": "cold",
         "name": "Cold test",
@@ -145,7 +169,7 @@ def cold_test_sheet(cable: CablePlan) -> dict[str, Any]:
             ),
             "Read once more across all cables at the amplifier's end: between two runs the meter shows nothing.",
         ],
-        "tests": [_test(one) for one in cable.tests],
+        "tests": [_test(one) | {"hold": HOLD if one.run in held else ""} for one in cable.tests],
         "readings": [{"shows": one.shows, "means": one.means, "do": one.do} for one in cable.readings],
         "rounding": "Bands are rounded outwards to a tenth of an ohm, a plain meter's last digit.",
     }

@@ -3,9 +3,10 @@
 from typing import Any
 
 from seatfield.drawing import Title, floor_sketch, svg
-from seatfield.model import Project, Severity
+from seatfield.model import Mount, Project, Severity
 from seatfield.pack.cautions import cautions
-from seatfield.pack.telling import told
+from seatfield.pack.holding import held_text
+from seatfield.pack.telling import gathered
 from seatfield.pack.works import drawn_data
 from seatfield.stages.plan import Plan
 
@@ -16,7 +17,7 @@ SKETCH_MM = (62.0, 62.0)
 def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
     """Say what the job is, in order, and what is worst."""
     heavy = [f for f in plan.findings if f.severity is not Severity.NOTE]
-    worst = heavy[:WORST] or list(plan.findings[:LIGHT])
+    worst = gathered(heavy)[:WORST] or gathered(plan.findings)[:LIGHT]
     return {
         "kind": "cover",
         "name": "The job",
@@ -25,7 +26,7 @@ def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
         "steps": [{"what": what, "detail": detail} for what, detail in steps_of(plan)],
         "sketch": _sketch(project, plan),
         "worst_title": "Mend this first" if heavy else "Worth knowing first",
-        "worst": [told(finding) for finding in worst],
+        "worst": worst,
         "caution": cautions()["first"],
     }
 
@@ -51,7 +52,7 @@ def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
     runs = len(plan.cable.runs) if plan.cable else 0
     todo = f"{_count(stops, 'thing stops', 'things stop')} the job, {_count(mends, 'should', 'should')} be mended."
     return (
-        ("Read the cautions and get leave for holes", ""),
+        ("Read the cautions" + (" and get leave for holes" if _drills(plan) else ""), ""),
         ("Mend what the findings say", todo if stops or mends else _notes(len(plan.findings))),
         ("Check the floor plan with a tape", "One wall and one diagonal are enough to catch a slip."),
         (
@@ -69,7 +70,7 @@ def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
         ("Test every run with everything unplugged", "Through, not short, the right one, plus to plus."),
         (
             "Connect by the terminal map",
-            "Volume down, one loudspeaker at a time; somebody else says where it sounds.",
+            held_text(plan) or "Volume down, one loudspeaker at a time; somebody else says where it sounds.",
         ),
         *_proofs(plan),
         (
@@ -77,6 +78,17 @@ def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
             "Type it in, print the next revision, throw this one away.",
         ),
     )
+
+
+def _drills(plan: Plan) -> bool:
+    """Tell whether anything is drilled: a hole for a cable, or a fixing in a wall or ceiling."""
+    fixed = (Mount.WALL, Mount.CEILING)
+    hung = plan.layout is not None and any(one.mount in fixed for one in plan.layout.loudspeakers)
+    inside = ("cavity", "attic")
+    runs = plan.cable.runs if plan.cable is not None else ()
+    pulled = any(leg.surface in inside for run in runs for leg in run.legs)
+    chosen = plan.cable.alternatives[:1] if plan.cable is not None else ()
+    return hung or pulled or any(one.holes for one in chosen)
 
 
 def _proofs(plan: Plan) -> tuple[tuple[str, str], ...]:

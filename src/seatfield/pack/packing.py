@@ -12,12 +12,13 @@ from seatfield.pack.blank_survey import survey_sheets
 from seatfield.pack.cautions import cautions_sheet
 from seatfield.pack.comparing import routes_sheet
 from seatfield.pack.connecting import cold_test_sheet, terminals_sheet, terminations_sheet
+from seatfield.pack.holding import held_text, refused
 from seatfield.pack.job import cover_sheet
 from seatfield.pack.listening import curves_sheet, trying_sheet
 from seatfield.pack.loudness import levels_sheet
 from seatfield.pack.press import paper_mm, press
 from seatfield.pack.proving import proof_sheet
-from seatfield.pack.telling import told
+from seatfield.pack.telling import gathered
 from seatfield.pack.works import (
     cuts_sheet,
     drawn_data,
@@ -180,12 +181,14 @@ def _marking(order: Order) -> list[dict[str, Any]]:
 
 def _schedule(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [schedule_sheet(order.project, cable)] if cable is not None and cable.runs else []
+    if cable is None or not cable.runs:
+        return []
+    return [_of_work(order, schedule_sheet(order.project, cable, refused(order.plan)))]
 
 
 def _cuts(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [cuts_sheet(order.project, cable)] if cable is not None and cable.cuts else []
+    return [_of_work(order, cuts_sheet(order.project, cable))] if cable is not None and cable.cuts else []
 
 
 def _labels(order: Order) -> list[dict[str, Any]]:
@@ -195,7 +198,9 @@ def _labels(order: Order) -> list[dict[str, Any]]:
 
 def _shopping(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [shopping_sheet(order.project, cable)] if cable is not None and cable.needs else []
+    if cable is None or not cable.needs:
+        return []
+    return [_of_work(order, shopping_sheet(order.project, cable))]
 
 
 def _routes(order: Order) -> list[dict[str, Any]]:
@@ -211,17 +216,28 @@ def _levels(order: Order) -> list[dict[str, Any]]:
 
 def _cold_test(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [cold_test_sheet(cable)] if cable is not None and cable.tests else []
+    if cable is None or not cable.tests:
+        return []
+    return [_of_work(order, cold_test_sheet(cable, refused(order.plan)))]
 
 
 def _terminations(order: Order) -> list[dict[str, Any]]:
     cable = order.plan.cable
-    return [terminations_sheet(order.project, cable)] if cable is not None and cable.terminations else []
+    if cable is None or not cable.terminations:
+        return []
+    return [_of_work(order, terminations_sheet(order.project, cable, refused(order.plan)))]
 
 
 def _terminals(order: Order) -> list[dict[str, Any]]:
     uses = order.plan.terminals
-    return [terminals_sheet(order.project, uses)] if uses is not None and uses.uses else []
+    if uses is None or not uses.uses:
+        return []
+    return [_of_work(order, terminals_sheet(order.project, uses, refused(order.plan)))]
+
+
+def _of_work(order: Order, sheet: dict[str, Any]) -> dict[str, Any]:
+    """Put over a sheet of the work which loudspeakers wait."""
+    return sheet | {"held": held_text(order.plan)}
 
 
 def _proof(order: Order) -> list[dict[str, Any]]:
@@ -236,18 +252,12 @@ def _findings(order: Order) -> list[dict[str, Any]]:
         if findings
         else "No findings: nothing stands in the way."
     )
-    return [
-        {"kind": "findings", "name": "Findings", "intro": intro, "findings": [told(one) for one in findings]}
-    ]
+    return [{"kind": "findings", "name": "Findings", "intro": intro, "findings": gathered(findings)}]
 
 
 def _cautions(order: Order) -> list[dict[str, Any]]:
     del order
     return [cautions_sheet()]
-
-
-def _survey(order: Order) -> list[dict[str, Any]]:
-    return [survey_sheets(order.project.units, paper_mm(order.paper))]
 
 
 def _subwoofer(order: Order) -> list[dict[str, Any]]:
@@ -279,7 +289,6 @@ SHEETS: dict[str, Callable[[Order], list[dict[str, Any]]]] = {
     "terminals": _terminals,
     "format proof": _proof,
     "findings": _findings,
-    "survey": _survey,
 }
 
 

@@ -10,7 +10,7 @@ from importlib.resources import as_file, files
 from typing import Any
 
 from seatfield.drawing import Scene, colours, svg, tokens
-from seatfield.drawing.lettering import MISSING, font_folder, printable
+from seatfield.drawing.lettering import MISSING, font_folder, primed, printable
 
 FOOT_LETTERS = 32
 EDGE_MM = 6.0  # paper around a picture
@@ -49,6 +49,15 @@ def paper_mm(paper: str) -> tuple[float, float]:
 def superscripted(text: str) -> str:
     """Print squares as a printer would: the project's files write ``mm2``."""
     return text.replace("mm2", "mm²")
+
+
+def _primed(value: Any) -> Any:
+    """Print feet and inches of every text as a printer would, but leave pictures as they are."""
+    if isinstance(value, dict):
+        return {key: one if key == "svg" else _primed(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_primed(one) for one in value]
+    return primed(value) if isinstance(value, str) else value
 
 
 def press(document: dict[str, Any], *, paper: str, day: dt.date) -> bytes:
@@ -123,7 +132,7 @@ def _set(template: str, data: dict[str, Any], **wanted: Any) -> bytes:
     """Set a template with its data in type; a warning is an error."""
     import typst
 
-    written = superscripted(json.dumps(data, ensure_ascii=False))
+    written = superscripted(json.dumps(_primed(data), ensure_ascii=False))
     shown = printable(written)
     replaced = shown.count(MISSING) > written.count(MISSING)
     with as_file(files("seatfield.pack").joinpath("templates")) as templates, as_file(font_folder()) as fonts:

@@ -1,10 +1,12 @@
 """Sheets for the work itself: marking out, cable schedule, cut list, labels, shopping list."""
 
+from collections.abc import Callable
 from typing import Any
 
 from seatfield.drawing import marking_sketch, svg
 from seatfield.drawing.measures import length_text
 from seatfield.model import Project
+from seatfield.pack.holding import HOLD
 from seatfield.pack.telling import figure
 from seatfield.stages.cable.labels import back_words
 from seatfield.stages.cable.result import CablePlan, CoverUse, Cut, Label, Need, Run
@@ -16,6 +18,7 @@ from seatfield.stages.survey.naming import wall_name
 # 30 on Letter; common practice, no source. Eight rows of 33.9 mm leave 12.9 mm at the top.
 LABEL_GRIDS = {"a4": (3, 8, 63.5, 33.9, 12.9, 9.75), "letter": (3, 10, 66.675, 25.4, 12.7, 7.9)}
 SKETCH_MM = (52.0, 40.0)
+ON_WALL_M = 0.01  # what is nearer to its wall is on it
 
 
 def marking_sheet(project: Project, plan: Plan) -> dict[str, Any]:
@@ -26,9 +29,9 @@ def marking_sheet(project: Project, plan: Plan) -> dict[str, Any]:
         "name": "Marking out",
         "intro": (
             "Hold one tape in each named corner, low on the wall; where the two distances meet on the floor is "
-            "the plumb point of the loudspeaker. The third distance tells whether both were read well. Heights "
-            "are to the middle of the woofer. Mark with tape, not with pencil, and lay everything dry before "
-            "you drill."
+            "the plumb point of the loudspeaker. Where a wall is named, measure along it, then square out from it. "
+            "The check tells whether both were read well. Heights are to the acoustic centre, mostly between "
+            "woofer and tweeter. Mark with tape, not with pencil, and lay everything dry before you drill."
         ),
         "marks": [_mark(project, plan, mark) for mark in marks],
     }
@@ -49,12 +52,13 @@ def _mark(project: Project, plan: Plan, mark: Mark) -> dict[str, Any]:
             "wall": wall_name(mark.wall, len(plan.survey.walls)),
             "corner": mark.from_corner,
             "along": tell(mark.along_m),
+            "out": tell(mark.off_m) if mark.off_m is not None and mark.off_m >= ON_WALL_M else "",
         }
     return {
         "channel": mark.channel,
         "name": placed.plain_name if placed else mark.id,
         "tapes": tapes[:2],
-        "check": tapes[2] if len(tapes) > 2 else None,
+        "check": _check(mark, tell),
         "on_wall": wall,
         "height": tell(mark.height_m),
         "note": mark.note,
@@ -62,6 +66,14 @@ def _mark(project: Project, plan: Plan, mark: Mark) -> dict[str, Any]:
             svg(marking_sketch(project, plan, mark, at, SKETCH_MM), theme="print", sheet=False), mark.channel
         ),
     }
+
+
+def _check(mark: Mark, tell: Callable[[float], str]) -> dict[str, str] | None:
+    if len(mark.tapes) > 2:
+        return {"from": f"corner {mark.tapes[2].corner}", "distance": tell(mark.tapes[2].distance_m)}
+    if mark.check_m is None:
+        return None
+    return {"from": mark.check_from, "distance": tell(mark.check_m)}
 
 
 def drawn_data(picture: str, about: str) -> dict[str, str]:
@@ -80,8 +92,13 @@ def _place(project: Project, plan: Plan, mark: Mark) -> tuple[float, float]:
     return project.main_seat.at
 
 
-def schedule_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
-    """List every run with its way, its length, its conductor and what the meter should say."""
+def schedule_sheet(
+    project: Project, cable: CablePlan, refused: frozenset[str] = frozenset()
+) -> dict[str, Any]:
+    """List every run with its way, its length, its conductor and what the meter should say.
+
+    `refused` holds the loudspeakers that must not be connected.
+    """
     return {
         "kind": "schedule",
         "name": "Cable schedule",
@@ -90,7 +107,9 @@ def schedule_sheet(project: Project, cable: CablePlan) -> dict[str, Any]:
             "the resistance of each run with its far end bridged and everything unplugged: it should read close"
             " to the loop value."
         ),
-        "runs": [_run(project, run) for run in cable.runs],
+        "runs": [
+            _run(project, run) | {"hold": HOLD if run.loudspeaker in refused else ""} for run in cable.runs
+        ],
         "formula": (
             "Loop resistance: there and back at 20 °C, by the table of the conductor's standard. Loss: 20 lg(1 "
             "+ loop / lowest impedance), at the loudspeaker's lowest impedance."

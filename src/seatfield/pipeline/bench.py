@@ -189,6 +189,13 @@ class Bench:
             reach(plan) if plan else (0.0, 0.0, 1.0, 1.0),
         )
 
+    def names(self) -> dict[str, str]:
+        """Return the names of what can be taken hold of, by key; none where the file has faults."""
+        shown = self.shown()
+        if shown.opened.project is None:
+            return {}
+        return {one.key: one.name for one in things(shown.project, self.plan(shown).survey)}
+
     def finding(self, code: str, subject: str) -> Finding:
         """Return a finding of what is shown.
 

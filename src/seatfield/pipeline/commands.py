@@ -4,8 +4,9 @@ Places are metres on the floor plan; what is typed stays as it was typed. ``key`
 ``furniture[2]`` or ``room.floor[1]``.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Literal
 
 from seatfield.pipeline.adding import added, appended_channels
@@ -170,16 +171,29 @@ def change_of(commands: Iterable[Command]) -> Change:
     commands = tuple(commands)
 
     def change(seen: Revision) -> Iterable[Edit]:
-        place = at_place(seen.project, seen.data())
+        place = _place_on(seen)
         return [edit for command in commands for edit in _edits(command, place)]
 
     return change
 
 
-def words_of(commands: Iterable[Command]) -> str:
-    """Say what commands do, for the list of revisions."""
-    told = [f"{c.do} {getattr(c, 'key', getattr(c, 'what', ''))}".strip() for c in commands]
+@lru_cache(maxsize=4)
+def _place_on(seen: Revision) -> Place:
+    """Where commands are made on a revision; a hand that moves asks for it with every move."""
+    return at_place(seen.project, seen.data())
+
+
+def words_of(commands: Iterable[Command], names: Mapping[str, str]) -> str:
+    """Say what commands do, for the list of revisions; `names` are those of things by their keys."""
+    told = [f"{c.do} {_name(c, names)}".strip() for c in commands]
     return ", ".join(told[:3]) + (" …" if len(told) > 3 else "")
+
+
+def _name(command: Command, names: Mapping[str, str]) -> str:
+    """Return the name of what a command is about: of the thing itself, or of the thing whose part it is."""
+    key = getattr(command, "key", getattr(command, "what", ""))
+    whole = key.partition(".")[0] if key not in names else key
+    return names.get(whole, key)
 
 
 def _edits(command: Command, place: Place) -> Iterable[Edit]:

@@ -126,6 +126,11 @@ def _figures(left: Side, right: Side) -> tuple[Difference, ...]:
         if costs[0] is not None and costs[1] is not None:
             texts = [f"{cost:.0f} {left[0].currency}".strip() for cost in costs if cost is not None]
             lines.append(_lower("cost of the routes, by your weights", *texts, numbers=(costs[0], costs[1])))
+        bought = [
+            sum(n.count * n.price for n in cable.needs if n.price is not None) for cable in cables if cable
+        ]
+        texts = [f"{price:.2f} {left[0].currency}".strip() for price in bought]
+        lines.append(_lower("to buy, as far as prices are told", *texts, numbers=(bought[0], bought[1])))
     return tuple(lines)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from seatfield.model import Point3, Project, SweepSet, Take, TakenFile, TakeState, worst_first
+from seatfield.pipeline.asked import doubts, outside, unusable
 from seatfield.pipeline.encoding import encode
 from seatfield.pipeline.planning import plan
 from seatfield.pipeline.retelling import read_sweep_set, read_take
@@ -194,15 +195,19 @@ def keep_take(folder: Path, project: Project, asked: TakeAsked, *, at: str) -> t
     Raises
     ------
     NotMeasurableError
-        If the recordings do not match the sweeps.
+        If the recordings do not match the sweeps, the microphone stands outside the room, or its file is useless.
     """
     sweeps = last_sweeps(folder, project)
     shared = _shared(sweeps, asked)
     take = _take(folder, sweeps, asked, shared, at)
     made = prepared(project)
     assert made.layout is not None
-    read, spot = read_spot([_session_of(take, asked)], known_of(project, made.layout))
-    told = Takes(read, (spot,), findings_of(read))
+    session = _session_of(take, asked)
+    refusal = outside(made.survey, asked.position) or unusable(session.compensation)
+    if refusal:
+        raise NotMeasurableError(refusal)
+    read, spot = read_spot([session], known_of(project, made.layout))
+    told = Takes(read, (spot,), (*findings_of(read), *doubts(session.compensation)))
     if not any(channel.used for channel in read[0].channels) and not spot.dead:
         return None, told
     for (_, content), file in zip(asked.files, take.files, strict=True):

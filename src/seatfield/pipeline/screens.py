@@ -1,6 +1,6 @@
 """Scenes for the screen: the same drawing as on paper, at the scale of the view, with no sheet around it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, Literal
 
 from seatfield.drawing import (
@@ -19,7 +19,7 @@ from seatfield.drawing import (
 )
 from seatfield.drawing.bass_curves import bass_curves
 from seatfield.drawing.board import Board, Wish
-from seatfield.drawing.contours import contour_map, even_levels
+from seatfield.drawing.contours import FINER, contour_map, even_levels
 from seatfield.drawing.fittings import draw_seats
 from seatfield.drawing.floor_plan import draw_room
 from seatfield.drawing.kit import draw_amplifiers, draw_loudspeakers, draw_runs, draw_subwoofers
@@ -28,7 +28,6 @@ from seatfield.drawing.parts import take_apart
 from seatfield.drawing.sheet import STRIP_MM
 from seatfield.drawing.walls import drawn_thickness_m, offset_corners
 from seatfield.model import OpeningKind, Project
-from seatfield.pipeline.encoding import encode
 from seatfield.stages.plan import Plan
 from seatfield.stages.survey import corner_name
 
@@ -39,6 +38,9 @@ BEARINGS_MM = 5.0
 
 MEASURES_M = 0.4
 """What measures take anyway of the room that an outward door needs; at the usual scales."""
+
+MOVING_FINER = 2
+"""How finely a field is drawn while something moves; it is drawn anew once the hand has let go."""
 
 Bounds = tuple[float, float, float, float]
 Over = Literal["", "runs", "bass", "listener"]
@@ -96,7 +98,7 @@ def moving_scene(project: Project, plan: Plan, look: Look, *, measures: bool) ->
 
 def field_scene(plan: Plan, look: Look) -> Scene | None:
     """Draw the field over the floor by itself: tints and contour lines; None where none is asked for or known."""
-    tints, lines = _field(plan, look, 1000.0 / look.scale)
+    tints, lines = _field(plan, look, 1000.0 / look.scale, finer=MOVING_FINER)
     if not tints:
         return None
     return Scene("Bass over the floor", look.scale, _bounds(plan, look), (*tints, *lines))
@@ -153,9 +155,14 @@ def _pieces(element: Element, mm_per_m: float) -> list[dict[str, Any]]:
     more = {"key": element.key} if isinstance(element, Dimension) and element.key else {}
     ref = {"ref": element.ref} if element.ref else {}
     return [
-        {"kind": type(piece).__name__.lower()} | encode(piece) | ref | more
+        {"kind": type(piece).__name__.lower()} | _plain(piece) | ref | more
         for piece in take_apart(element, mm_per_m)
     ]
+
+
+def _plain(piece: Plain) -> dict[str, Any]:
+    """Return a piece's fields, which are texts, numbers and coordinates, just as they are."""
+    return {field.name: getattr(piece, field.name) for field in fields(piece)}
 
 
 def bass_scene(plan: Plan, size_mm: tuple[float, float]) -> Scene | None:
@@ -190,13 +197,15 @@ def _drawn(project: Project, plan: Plan, look: Look, *, measures: bool = True) -
     return board, bounds
 
 
-def _field(plan: Plan, look: Look, mm_per_m: float) -> tuple[list[Element], list[Element]]:
+def _field(
+    plan: Plan, look: Look, mm_per_m: float, *, finer: int = FINER
+) -> tuple[list[Element], list[Element]]:
     """Return tints and contour lines of the bass over the floor, where they are asked for and known."""
     bass = plan.bass if look.over in {"bass", "listener"} else None
     field = None if bass is None else bass.map if look.over == "bass" else bass.seat_map
     if field is None:
         return [], []
-    return contour_map(field, even_levels(field), plan.survey.room.floor, mm_per_m)
+    return contour_map(field, even_levels(field), plan.survey.room.floor, mm_per_m, finer=finer)
 
 
 def _draw_unfit(board: Board, plan: Plan) -> None:

@@ -58,9 +58,9 @@ class NothingToTakeBackError(LookupError):
         super().__init__(f"There is nothing to {what}.")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Revision:
-    """One state of the project file in this session.
+    """One state of the project file in this session; equal to itself only.
 
     Parameters
     ----------

@@ -10,6 +10,7 @@ from seatfield.stages.chain import formats_of
 from seatfield.store import EditRefusedError, FileChangedError, Set, edited, open_folder, save
 
 MOST_BYTES = 1 << 20
+UNKNOWN = "unknown"
 
 
 class SinkRefusedError(ValueError):
@@ -44,8 +45,11 @@ def write_sink(sink: Sink, folder: Path, device: str) -> None:
     Raises
     ------
     SinkRefusedError
-        If the sink tells no format, the project has faults or no such device, or its file changed meanwhile.
+        If the sink could not be read or tells no format, the project has faults or no such device, or its file
+        changed meanwhile.
     """
+    if sink.kind == UNKNOWN:
+        raise SinkRefusedError(f"{' '.join(sink.warnings)} Nothing was written.")
     opened = open_folder(folder)
     formats = list(formats_of(sink))
     if not formats:

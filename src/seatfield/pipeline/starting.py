@@ -1,11 +1,23 @@
 """Start a project folder from a person's answers."""
 
+import re
 from pathlib import Path
 
 from seatfield.catalogue.systems import BEST_THAT_FITS, nearest_system, system
 from seatfield.model import LengthUnit
+from seatfield.stages.survey import tell
+from seatfield.stages.survey.ranges import (
+    CEILING_M,
+    DIAGONALS,
+    PICTURE_M,
+    SEAT_M,
+    SIDE_M,
+    WIDE_OF_DIAGONAL,
+    of_picture,
+    slips,
+)
 from seatfield.store import FILE_NAME, Answers, FileExistsAlreadyError, create, new_project
-from seatfield.units import QuantityError, parse_length
+from seatfield.units import INCH_M, QuantityError, is_whole_inches, parse_length
 
 
 class StartRefusedError(ValueError):
@@ -30,7 +42,8 @@ def start_project(folder: Path, answers: dict[str, str]) -> Path:
     Raises
     ------
     StartRefusedError
-        If an answer cannot be understood, the seat would stand outside the room, or a project stands there already.
+        If an answer cannot be understood or is no living room's, the seat would stand outside the room, or a
+        project stands there already.
     """
     units = LengthUnit(_one_of(answers["units"], tuple(LengthUnit)))
     lengths = {
@@ -52,20 +65,27 @@ def start_project(folder: Path, answers: dict[str, str]) -> Path:
         raise StartRefusedError(str(refused)) from refused
 
 
-def understood(key: str, answer: str) -> None:
+def understood(key: str, answer: str, units: str = LengthUnit.METRE) -> None:
     """Say whether one answer can be understood, as soon as it is given.
+
+    Parameters
+    ----------
+    key, answer
+        One of the answers of `start_project`.
+    units
+        The answer to `units`, which plain numbers are in.
 
     Raises
     ------
     StartRefusedError
-        If it cannot; its message says what would be right.
+        If it cannot, or no living room is so; its message says what would be right.
     """
     if key == "units":
         _one_of(answer, tuple(LengthUnit))
     elif key == "layout":
         _layout(answer)
     elif key != "name":
-        _length(key, answer, LengthUnit.METRE)
+        _length(key, answer, LengthUnit(units))
 
 
 def refuse_existing(folder: Path) -> None:
@@ -87,10 +107,47 @@ def _one_of(answer: str, allowed: tuple[str, ...]) -> str:
 
 
 def _length(key: str, answer: str, units: LengthUnit) -> float:
+    told = _DIAGONAL.fullmatch(answer) if key == "screen" else None
     try:
-        return parse_length(answer, units.value)
+        length_m = parse_length(told[1] if told else answer, units.value)
     except QuantityError as refused:
         raise StartRefusedError(f"{key}: {refused}") from refused
+    length_m *= WIDE_OF_DIAGONAL if told else 1.0
+    what, low_m, high_m = _ORDINARY[key]
+    if key == "screen" and not told:
+        _refuse_diagonal(answer, length_m, units)
+    if not low_m <= length_m <= high_m:
+        likely = slips(length_m, low_m, high_m, units)
+        slip = f" That looks like {likely[0]}." if likely else ""
+        raise StartRefusedError(
+            f"{key}: {what} of {tell(length_m, units)} is outside what living rooms have, {tell(low_m, units)} to "
+            f"{tell(high_m, units)}.{slip} Write the unit beside the number, such as 240 cm or 8 ft."
+        )
+    return length_m
+
+
+_DIAGONAL = re.compile(r"\s*(.+?)\s*(?:diagonal|diag\.?)\s*", re.IGNORECASE)
+_ORDINARY = {
+    "width": ("a room's width", *SIDE_M),
+    "depth": ("a room's depth", *SIDE_M),
+    "height": ("a ceiling's height", *CEILING_M),
+    "seat": ("a distance from the screen", *SEAT_M),
+    "screen": ("a picture's width", *PICTURE_M),
+}
+
+
+def _refuse_diagonal(answer: str, length_m: float, units: LengthUnit) -> None:
+    """Ask about a number that pictures are sold by, instead of taking the diagonal for the width."""
+    inches = round(length_m / INCH_M)
+    whole = is_whole_inches(answer) and DIAGONALS[0] <= inches <= DIAGONALS[1]
+    if not (whole or of_picture(length_m, units)):
+        return
+    inches = inches if whole else round(float(answer))
+    wide = tell(inches * INCH_M * WIDE_OF_DIAGONAL, units)
+    raise StartRefusedError(
+        f"screen: pictures are sold by their diagonal; one of {inches} in across the corners is {wide} wide at 16:9. "
+        f"Answer '{inches} in diagonal', or the width that you measured, as '{inches}.0 in' or in another unit."
+    )
 
 
 def _layout(answer: str) -> str:

@@ -23,29 +23,43 @@ def read_sink(data: bytes) -> Sink:
     Returns
     -------
     Sink
-        What is sound, with a warning for all that is not; of kind "unknown" where the bytes are none of the three.
-        No bytes raise an exception.
+        What is sound, with a warning for all that is not; of kind "unknown" where the bytes are none of the three,
+        or an EDID without a sound base block. No bytes raise an exception.
     """
     if data.startswith(HEADER):
-        return read_edid(data)
+        return _edid(data)
     text = _text(data)
     if text is None:
-        if len(data) >= BLOCK:
-            return read_edid(data)
-        return _unknown()
+        return _unknown(NEITHER)
     if _ELD_KEY.search(text):
         return read_eld(text)
     from_hex = _hex_bytes(text)
     if HEADER in from_hex:
-        return read_edid(from_hex[from_hex.rindex(HEADER) :])
-    return _unknown()
+        return _edid(from_hex[from_hex.rindex(HEADER) :])
+    return _unknown(NEITHER)
 
 
-def _unknown() -> Sink:
-    return Sink(
-        kind="unknown",
-        warnings=("The file is neither an EDID (binary or hexadecimal digits) nor the kernel's ELD text.",),
-    )
+NEITHER = (
+    "The file is neither an EDID (binary with its header, or hexadecimal digits) nor the kernel's ELD text."
+)
+
+
+def _edid(data: bytes) -> Sink:
+    """Read an EDID whose base block is whole; a later block that is damaged is told and read all the same."""
+    if len(data) < BLOCK:
+        return _unknown(
+            f"The file begins as an EDID but holds {len(data)} of the {BLOCK} bytes of its base block."
+        )
+    if sum(data[:BLOCK]) % 256:
+        return _unknown(
+            "The file begins as an EDID, but the checksum of its base block is wrong, so nothing in it can be trusted. "
+            "Read it once more from the device."
+        )
+    return read_edid(data)
+
+
+def _unknown(why: str) -> Sink:
+    return Sink(kind="unknown", warnings=(why,))
 
 
 def _text(data: bytes) -> str | None:

@@ -20,15 +20,16 @@ from seatfield.routing.network import (
 if TYPE_CHECKING:
     from seatfield.routing.nearest import Shortest, shortest
     from seatfield.routing.search import design
-    from seatfield.routing.spools import Cutting, CuttingError, Piece, Purchase, Stock, Unfit, cut
+    from seatfield.routing.shelf import Piece, Stock
+    from seatfield.routing.spools import Cutting, CuttingError, Purchase, Unfit, cut
 
 _HOMES = {
     "Cutting": "spools",
     "CuttingError": "spools",
-    "Piece": "spools",
+    "Piece": "shelf",
     "Purchase": "spools",
     "Shortest": "nearest",
-    "Stock": "spools",
+    "Stock": "shelf",
     "Unfit": "spools",
     "cut": "spools",
     "design": "search",

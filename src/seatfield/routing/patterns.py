@@ -10,13 +10,11 @@ this size.)
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from seatfield.routing.spools import Chosen, Shelf
+from seatfield.routing.shelf import Chosen, Shelf
 
 MOST_PATTERNS = 60_000
 INFEASIBLE = 2  # the status by which `scipy.optimize.milp` says so

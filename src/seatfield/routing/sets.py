@@ -7,15 +7,11 @@ itself, as one whole number, so that ranks add up and the least is the preferred
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-if TYPE_CHECKING:
-    from seatfield.routing.spools import Chosen, Shelf
-
-Wholes: TypeAlias = NDArray[np.int64]
+from seatfield.routing.shelf import Chosen, Shelf, Wholes
 
 MOST_BY_SETS = 16
 PURCHASES = 1 << 5  # more than there can be, for the third place in the order of preference

@@ -11,7 +11,18 @@ from seatfield.store.faults import Trouble, faults_of, troubles_of
 from seatfield.store.places import places
 from seatfield.store.records import FORMAT, ProjectRecord
 from seatfield.store.references import reference_troubles
-from seatfield.store.text import Source, UnreadableFileError, file_in, plain_data, read_source, source_of
+from seatfield.store.text import (
+    Source,
+    UnreadableFileError,
+    file_in,
+    plain_data,
+    read_source,
+    source_of,
+    tight_commas,
+)
+
+MOST_SLIPS = 50
+"""Slips of the pen that are read past, so that the faults behind them are told too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +118,27 @@ def open_data(data: dict[str, Any], path: FilePath | str = "project.toml") -> Op
 
 def _opened(source: Source) -> Opened:
     name = str(source.path)
-    try:
-        data = plain_data(source.text, name)
-    except UnreadableFileError as error:
-        return Opened(None, (error.fault,), source.digest, source.path, source.text)
-    where = places(source.text)
+    data, text, broken = _parsed(source.text, name)
+    if data is None:
+        return Opened(None, broken, source.digest, source.path, source.text)
     project, troubles = _validated(data)
-    return Opened(project, faults_of(troubles, name, where), source.digest, source.path, source.text)
+    told = (*broken, *faults_of(troubles, name, places(text)))
+    unsure = (fault for fault in tight_commas(text, name) if fault.line not in {f.line for f in told})
+    faults = tuple(sorted((*told, *unsure), key=lambda fault: fault.line))
+    return Opened(None if faults else project, faults, source.digest, source.path, source.text)
+
+
+def _parsed(text: str, name: str) -> tuple[dict[str, Any] | None, str, tuple[Fault, ...]]:
+    """Parse, reading on past slips whose meaning is plain; return data, the text they come from, and those slips."""
+    broken: tuple[Fault, ...] = ()
+    while True:
+        try:
+            return plain_data(text, name), text, broken
+        except UnreadableFileError as error:
+            broken = (*broken, error.fault)
+            if not error.mended or len(broken) > MOST_SLIPS:
+                return None, text, broken
+            text = error.mended
 
 
 def _validated(data: dict[str, Any]) -> tuple[Project | None, list[Trouble]]:

@@ -95,7 +95,15 @@ def troubles_of(error: ValidationError, data: dict[str, Any]) -> list[Trouble]:
     list of Trouble
         One for each error.
     """
-    return [_trouble(detail, data) for detail in error.errors(include_url=False)]
+    details = error.errors(include_url=False)
+    troubles = [_trouble(detail, data) for detail in details]
+    misspelt = {(*t.path[:-1], t.nearest) for t in troubles if t.nearest and t.path}
+    # A key under another name is told once, not as missing too.
+    return [
+        trouble
+        for detail, trouble in zip(details, troubles, strict=True)
+        if detail["type"] != "missing" or trouble.path not in misspelt
+    ]
 
 
 def _trouble(detail: ErrorDetails, data: dict[str, Any]) -> Trouble:

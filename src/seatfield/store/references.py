@@ -4,9 +4,11 @@ They are checked on the plain data, so that they are told in one go with what th
 wrong type is passed over here, because the records tell it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
+from seatfield.catalogue.device_kinds import device_kind
 from seatfield.catalogue.systems import all_labels
 from seatfield.store.faults import Trouble
 from seatfield.store.places import Path
@@ -161,7 +163,8 @@ def _one_main_seat(data: Data) -> Iterator[Trouble]:
     main = [path for path, row in seats if row.get("main") is True]
     if isinstance(data.get("seat"), list) and not data["seat"]:
         yield Trouble(("seat",), "at least one [[seat]]")
-    if len(seats) > 1 and not main:
+    unread = any("main" in row and not isinstance(row["main"], bool) for _, row in seats)
+    if len(seats) > 1 and not main and not unread:
         yield Trouble(
             seats[0][0], "main = true in exactly one [[seat]]", f"{len(seats)} seats, none of them main"
         )
@@ -259,19 +262,31 @@ def _ports(data: Data) -> dict[str, tuple[str, ...] | None]:
 
 
 def _links(data: Data) -> Iterator[Trouble]:
-    known = _ports(data)
+    known, meant = _ports(data), partial(_meant, data)
     for path, row in _tables(data, "link"):
         ends = row.get("between")
         for place, end in enumerate(ends if isinstance(ends, list) else []):
             if isinstance(end, str):
-                yield from _end((*path, "between", place), end.strip(), known)
+                yield from _end((*path, "between", place), end.strip(), known, meant)
 
 
-def _end(path: Path, end: str, known: dict[str, tuple[str, ...] | None]) -> Iterator[Trouble]:
+def _meant(data: Data, word: str) -> str:
+    """Return the device that a word names: nearly by its name, or by what kind of device it is."""
+    rows = [row for kind in ("amplifier", "device") for _, row in _tables(data, kind)]
+    if close := nearest_of(word, tuple(name for row in rows if (name := _text(row, "name")))):
+        return close
+    kind = device_kind(word)
+    alike = [_text(row, "name") for row in rows if kind and device_kind(_text(row, "kind") or "") is kind]
+    return (alike[0] or "") if len(alike) == 1 else ""
+
+
+def _end(
+    path: Path, end: str, known: dict[str, tuple[str, ...] | None], meant: Callable[[str], str]
+) -> Iterator[Trouble]:
     owner = max((name for name in known if end.startswith(f"{name}.")), key=len, default="")
     if not owner:
         device, _, port = end.partition(".")
-        close = nearest_of(device, tuple(known))
+        close = meant(device)
         what = 'a port of a [[device]] or an [[amplifier]], as "name.port"'
         yield Trouble(path, what, nearest=f"{close}.{port}" if close else "")
         return
@@ -292,4 +307,4 @@ def _services(data: Data) -> Iterator[Trouble]:
         for place, device in enumerate(devices if isinstance(devices, list) else []):
             if isinstance(device, str) and device.strip() not in known:
                 what = "the name of a [[device]] or an [[amplifier]]"
-                yield Trouble((*path, "on", place), what, nearest=nearest_of(device, known))
+                yield Trouble((*path, "on", place), what, nearest=_meant(data, device.strip()))

@@ -134,10 +134,8 @@ currency = {currency}
 # Corners in order. Wall 0, the screen's here, runs from the first corner to the second, wall 1 from there, and so on.
 floor = {floor}
 ceiling = {ceiling}
-[room.finishes]               # names of the built-in table, or octave bands {{ 125 = 0.1, 250 = 0.1 }}: change to yours
-floor = "wood floor on joists"
-ceiling = "plasterboard on battens"
-walls = "plastered masonry"
+# Finishes are yours to name, from the built-in table or as octave bands {{ 125 = 0.1, 250 = 0.1 }}; such as:
+# finishes = {{ floor = "wood floor on joists", ceiling = "plasterboard on battens", walls = "plastered masonry" }}
 
 # [[opening]]                 # doors, windows and archways: kind, wall, and place from the wall's first corner
 # kind = "door"

@@ -25,10 +25,19 @@ _WIDE_MARKS = {
 
 
 class UnreadableFileError(Exception):
-    """The file stops the reading before any key is seen; carries the fault that says why."""
+    """The file stops the reading before any key is seen; carries the fault that says why.
 
-    def __init__(self, fault: Fault) -> None:
+    Attributes
+    ----------
+    fault : Fault
+        What stops it.
+    mended : str
+        The text with what was likely meant, so that the reading can go on to further faults; empty where nobody knows.
+    """
+
+    def __init__(self, fault: Fault, mended: str = "") -> None:
         self.fault = fault
+        self.mended = mended
         super().__init__(str(fault))
 
 
@@ -199,7 +208,7 @@ def plain_data(text: str, file: str) -> dict[str, Any]:
     try:
         data = tomllib.loads(text, parse_float=Written)
     except tomllib.TOMLDecodeError as error:
-        raise UnreadableFileError(_broken(text, file, str(error))) from None
+        raise _broken(text, file, str(error)) from None
     except RecursionError:
         found = "brackets nested deeper than any project needs"
         raise UnreadableFileError(Fault(file, _deepest_line(text), "", found, "fewer brackets")) from None
@@ -214,14 +223,15 @@ def plain_data(text: str, file: str) -> dict[str, Any]:
     return data
 
 
-def _broken(text: str, file: str, message: str) -> Fault:
+def _broken(text: str, file: str, message: str) -> UnreadableFileError:
     reason, _, place = message.partition(" (at ")
     told = re.search(r"line (\d+), column (\d+)", place)
     lines = text.count("\n") + 1
     line = min(int(told[1]), lines) if told else lines - text.endswith("\n")
-    if told and (slip := _decimal_comma(text.splitlines()[line - 1] if text else "")):
-        what = f'"{slip}", for a decimal comma needs quotes, or {slip.replace(",", ".")}'
-        return Fault(file, line, "", f"the bare decimal comma {slip}", what)
+    if told and (slip := _slip(text.splitlines()[line - 1] if text else "")):
+        return UnreadableFileError(
+            Fault(file, line, slip.key, slip.found, slip.wanted), _with_line(text, line, slip.line)
+        )
     found = f"text that is no TOML: {reason[:1].lower()}{reason[1:]}" + (
         "" if told else ", at the end of the file"
     )
@@ -230,16 +240,87 @@ def _broken(text: str, file: str, message: str) -> Fault:
     what = (
         "TOML, such as width = 0.85 or [room]" if told else "the rest of the file, which seems to be cut off"
     )
-    return Fault(file, max(line, 1), "", found, what)
+    return UnreadableFileError(Fault(file, max(line, 1), "", found, what))
+
+
+@dataclass(frozen=True, slots=True)
+class _Slip:
+    """A value that lacks its quotes or has a comma for a point, and its line as it was likely meant."""
+
+    key: str
+    found: str
+    wanted: str
+    line: str
 
 
 _BARE_COMMA = re.compile(r"[\w\"'\]]\s*=\s*([+-]?\d+,\d+)\s*(?:[a-zA-Z²]*\s*)?(?:#.*)?$")
+_BARE_WORD = re.compile(r"^\s*([\w.\-]+)\s*=\s*([^\W\d][^\"'#\[\]{}=,]*?)\s*(?:#.*)?$")
+_YES, _NO = ("yes", "true", "on", "y"), ("no", "false", "off", "n")
 
 
-def _decimal_comma(line: str) -> str:
-    """Return the number with a bare decimal comma that a line ends in; empty where it is something else."""
-    match = _BARE_COMMA.search(line)
-    return match[1] if match else ""
+def _slip(line: str) -> _Slip | None:
+    """Recognise a bare decimal comma, or a bare word, that a line ends in; None where it is something else."""
+    if match := _BARE_COMMA.search(line):
+        number = match[1]
+        point = number.replace(",", ".")
+        what = f'"{number}", for a decimal comma needs quotes, or {point}'
+        return _Slip("", f"the bare decimal comma {number}", what, line.replace(number, point, 1))
+    if match := _BARE_WORD.match(line):
+        key, word = match[1], match[2]
+        if word.lower() in (*_YES, *_NO):
+            meant = "true" if word.lower() in _YES else "false"
+            what = f"true or false, in small letters and without quotes; {word} is {meant}"
+        else:
+            meant = f'"{word}"'
+            what = f"{meant}, for text stands in quotes"
+        return _Slip(key, word, what, f"{line[: match.start(2)]}{meant}")
+    return None
+
+
+def _with_line(text: str, number: int, line: str) -> str:
+    """Return a text with one line replaced, its end kept."""
+    lines = text.splitlines(keepends=True)
+    old = lines[number - 1]
+    lines[number - 1] = line + old[len(old.rstrip("\r\n")) :]
+    return "".join(lines)
+
+
+_BESIDE_TEXT = re.compile(
+    r"\"\"\".*?\"\"\"|'''.*?'''|\"(?:\\\\.|[^\"\\\\\n])*\"|'[^'\n]*'|#[^\n]*", re.DOTALL
+)
+_NUMBERS = re.compile(r"\[([\d\s.,+\-]*)\]")
+_TIGHT = re.compile(r"(?<![\d.,])(\d{1,3},\d{1,3})(?![\d.,]*\.)(?!\d)")
+
+
+def tight_commas(text: str, file: str) -> tuple[Fault, ...]:
+    """Find lists that may hold a decimal comma: some of their commas have no blank, others have.
+
+    Parameters
+    ----------
+    text : str
+        TOML that parses.
+    file : str
+        The file's name, for faults.
+
+    Returns
+    -------
+    tuple of Fault
+        One for each such list: ``[4,35, 2.00]`` can be read either way, so the person is asked.
+    """
+    bare = _BESIDE_TEXT.sub(lambda match: re.sub(r"[^\n]", "_", match[0]), text)
+    faults = []
+    for numbers in _NUMBERS.finditer(bare):
+        tight = _TIGHT.search(numbers[1])
+        if tight is None or not re.search(r",\s", numbers[1].strip().rstrip(",")):
+            continue
+        line = bare.count("\n", 0, numbers.start(1) + tight.start()) + 1
+        pair = tight[1]
+        point, blank = pair.replace(",", "."), pair.replace(",", ", ")
+        what = f"{point} if that is a decimal comma, or {blank} if these are two numbers"
+        faults.append(
+            Fault(file, line, "", f"{pair} in a list whose other commas have a blank behind them", what)
+        )
+    return tuple(faults)
 
 
 def _digits(line: str) -> int:

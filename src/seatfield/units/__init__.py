@@ -12,6 +12,7 @@ from seatfield.units.length import (
     format_feet,
     format_length,
     format_metres,
+    is_whole_inches,
     parse_length,
 )
 from seatfield.units.quantity import (
@@ -53,6 +54,7 @@ __all__ = [
     "format_feet",
     "format_length",
     "format_metres",
+    "is_whole_inches",
     "parse_conductor",
     "parse_length",
     "parse_quantity",

@@ -83,6 +83,14 @@ def parse_length(text: str, plain: LengthUnitName | None = None) -> float:
     raise UnreadableQuantityError(text, LENGTH_WANTED)
 
 
+_WHOLE_INCHES = re.compile(r"""\s*\d+\s*(?:"|″|”|''|in|in\.|inch|inches)\s*""", re.IGNORECASE)
+
+
+def is_whole_inches(text: str) -> bool:
+    """Tell whether a length is written as whole inches alone, such as 55 in: so people write a picture's diagonal."""
+    return _WHOLE_INCHES.fullmatch(text) is not None
+
+
 def _unit(name: str, given: str) -> str:
     unit = _UNIT_OF.get(name.lower())
     if unit is None:

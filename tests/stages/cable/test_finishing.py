@@ -1,6 +1,13 @@
 """Ends, cold tests and what goes with them."""
 
+import math
+from dataclasses import replace
+
 import pytest
+
+from seatfield.model import LengthUnit
+from seatfield.stages import cable, layout, survey, terminals
+from seatfield.stages.cable.shopping import sticks_for
 
 HIGH = ("U-030", (1.25, 1.5, 2.4), "ceiling")
 WALL = ("M-110", (0.15, 2.5, 1.2), "wall")
@@ -113,6 +120,62 @@ def test_raceway_is_bought_in_whole_sticks(laid):
     assert bought > 0
     assert 2 * sticks >= bought
     assert plan.cost.raceway > 0
+
+
+@pytest.mark.parametrize(
+    ("lengths_m", "sticks"),
+    [
+        ([1.3, 0.66], 1),  # together within one stick of 2 m
+        ([1.2, 1.2], 2),
+        ([3.0, 1.0], 2),  # a whole stick and two halves
+        ([4.003], 2),  # a few millimetres are no third stick
+        ([0.9, 0.9, 0.9, 1.1], 2),
+        ([], 0),
+    ],
+)
+def test_lengths_that_fit_one_stick_together_buy_one_stick(lengths_m, sticks):
+    assert sticks_for(lengths_m) == sticks
+
+
+def test_raceway_too_short_to_buy_is_left_out_of_list_legs_and_covers(laid, monkeypatch):
+    """With a least length above every stretch nothing is bought, and no leg claims to lie in raceway."""
+    dear = (
+        "[costs]\nceiling_line_per_m = 40\nvertical_per_m = 30\nskirting_per_m = 40\nopen_floor_per_m = 60\n"
+    )
+    with_raceway = laid([WALL, HIGH], dear).plan
+    longest = max(cover.length_m for cover in with_raceway.covers if cover.buy)
+    monkeypatch.setattr("seatfield.stages.cable.covers.SHORTEST_M", longest + 0.01)
+    plan = laid([WALL, HIGH], dear).plan
+    assert [cover for cover in plan.covers if cover.buy] == []
+    assert not any("raceway" in need.what for need in plan.needs)
+    assert not any("raceway" in leg.cover for run in plan.runs for leg in run.legs)
+    assert any("raceway" in leg.cover for run in with_raceway.runs for leg in run.legs)
+
+
+def test_ends_of_raceway_that_meet_need_no_cap(laid):
+    dear = (
+        "[costs]\nceiling_line_per_m = 40\nvertical_per_m = 30\nskirting_per_m = 40\nopen_floor_per_m = 60\n"
+    )
+    plan = laid([WALL, HIGH], dear).plan
+    bought = [cover for cover in plan.covers if cover.buy]
+    ends = [tuple(round(x, 4) for x in cover.path[place]) for cover in bought for place in (0, -1)]
+    caps = sum(need.count for need in plan.needs if need.what.startswith("end cap"))
+    assert caps == sum(ends.count(end) == 1 for end in ends) < len(ends)
+
+
+def test_cable_by_the_foot_is_bought_in_whole_feet_at_the_price_of_a_foot(laid):
+    """0.35 a foot is 1.148 a metre: what is paid is 0.35 times the feet on the list."""
+    stock = '[[cable.stock]]\nconductor = "16 AWG"\nprice = 0.35\n'
+    job = laid([WALL], stock)
+    priced = replace(job.project.cable.stock[0], price=0.35 / 0.3048)
+    told = replace(job.project, units=LengthUnit.FOOT, cable=replace(job.project.cable, stock=(priced,)))
+    surveyed = survey.plan(told)
+    laid_out = layout.plan(told, surveyed)
+    plan = cable.plan(told, surveyed, laid_out, terminals.plan(told, laid_out))
+    (need,) = [need for need in plan.needs if need.unit == "ft"]
+    assert need.count == math.ceil(sum(run.cut_m for run in plan.runs) / 0.3048)
+    assert need.price == pytest.approx(0.35)
+    assert plan.bought == pytest.approx(0.35 * need.count, abs=0.005)
 
 
 def test_one_size_for_the_job_is_told_with_its_price(laid):

@@ -97,3 +97,18 @@ def test_every_fault_and_every_question_is_a_finding_with_an_advice(install):
         "faults.dead",
         "faults.undecided",
     }
+
+
+def test_a_silent_tweeter_is_named_even_where_noise_hides_when_it_arrives(install, library_room):
+    (spot,) = install.spots(("tweeter silent M-110",), room=library_room, snr_db=14.0)
+    assert spot.of("M-110").arrival.time_s is None
+    found = install.found(spot)
+    assert (FaultKind.TWEETER_SILENT, frozenset({"M-110"})) in named(found)
+
+
+def test_power_is_switched_off_only_where_terminals_are_touched(install, library_room):
+    words = ("low-frequency channel off by 10 dB sub", "inverted M-030")
+    found = install.found(*install.spots(words, state=TakeState.AS_USED, room=library_room))
+    told = {one.kind: one.advice for one in found.faults}
+    assert told[FaultKind.INVERTED].startswith("Power off first. Look at")
+    assert told[FaultKind.LFE_LEVEL].startswith("Look at")

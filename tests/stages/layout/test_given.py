@@ -39,6 +39,22 @@ def test_a_centre_before_the_picture_is_told_and_one_below_it_is_not(plain_room)
     assert barred(planned(plain_room(MODEL + speaker("M+000", (2.5, 0.4, 0.4))))) == []
 
 
+def test_a_centre_over_the_picture_hangs_on_the_wall_because_a_stand_would_cross_it(plain_room):
+    """The picture ends at 1.37 m: the box is over it, and the pole of its stand before it."""
+    for mount, hides in (("stand", True), ("wall", False)):
+        over = '[limits]\nholes = "walls"\n' + MODEL + speaker("M+000", (2.5, 0.2, 1.7), mount)
+        assert any("picture" in message for message in barred(planned(plain_room(over)))) is hides
+
+
+def test_a_centre_a_little_under_the_picture_is_worth_a_note_and_a_low_one_a_mend(plain_room):
+    """Head at (2.5, 3.0, 1.1); 2.6 m away 0.55 m lower is 12° down and 0.8 m lower 17°."""
+    for height, severity in ((0.55, "note"), (0.3, "fix")):
+        found = planned(plain_room(MODEL + speaker("M+000", (2.5, 0.4, height))))
+        (finding,) = (f for f in found.findings if f.code == "layout.elevation-outside")
+        assert finding.severity.value == severity
+        assert ("common practice" in finding.message) == (severity == "note")
+
+
 def test_raising_the_centre_into_the_picture_is_not_advised_without_saying_so(plain_room):
     found = planned(plain_room(MODEL + speaker("M+000", (2.5, 0.4, 0.4))))
     (finding,) = (f for f in found.findings if f.code == "layout.elevation-outside")

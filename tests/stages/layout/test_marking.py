@@ -4,7 +4,7 @@ from math import dist
 
 import numpy as np
 import pytest
-from shapely import LineString, Polygon
+from shapely import LineString, Point, Polygon
 
 from seatfield.geometry.tape import crossing_deg, crossing_points
 from seatfield.model import LengthUnit, Mount
@@ -88,3 +88,50 @@ def test_a_ceiling_place_is_marked_by_its_plumb_point_on_the_floor(plain_room):
     assert len(result.tapes) == 3
     assert result.height_m == 2.5
     assert result.tapes[0].distance_m == pytest.approx(dist(result.tapes[0].at, (3.0, 2.0)))
+
+
+def test_every_place_has_a_check_that_agrees_with_the_room(plain_room):
+    """A third tape, the wall's other end, or square out from a wall: each reads what the room's plan gives."""
+    found = survey.plan(plain_room(SOFA, change=L_SHAPE))
+    floor = found.room.floor
+    corner = {chr(ord("A") + number): at for number, at in enumerate(floor)}
+    random = np.random.default_rng(7)
+    kinds = set()
+    for x, y in random.uniform((0.05, 0.05), (5.35, 4.75), (300, 2)):
+        if not Polygon(floor).contains(Polygon([(x, y), (x + 0.01, y), (x, y + 0.01)])):
+            continue
+        for mount in (Mount.STAND, Mount.WALL):
+            told = marked(found, (x, y, 1.0), mount)
+            if len(told.tapes) > 2:
+                kinds.add("tape")
+                continue
+            if told.check_m is None:
+                assert (
+                    not told.tapes
+                )  # a place with free tapes always has a free way to some wall, or a third tape
+                continue
+            if "along" in told.check_from:
+                kinds.add("along")
+                wall = found.walls[told.wall]
+                assert told.check_m + told.along_m == pytest.approx(wall.length_m)
+                assert told.check_from[7] != told.from_corner
+            elif told.check_from.startswith("corner"):
+                kinds.add("across")
+                assert told.check_m == pytest.approx(dist(corner[told.check_from[7]], (x, y)), abs=1e-6)
+            else:
+                kinds.add("square")
+                letters = told.check_from[5:8:2]
+                ends = LineString([corner[letters[0]], corner[letters[1]]])
+                assert told.check_m == pytest.approx(ends.distance(Point(x, y)), abs=1e-6)
+    assert {"tape", "along", "square"} <= kinds
+
+
+def test_a_check_along_the_wall_is_not_led_through_a_cupboard(plain_room):
+    """With a cupboard towards the other end the check goes across the floor from a corner of another wall."""
+    cupboard = (
+        '[[furniture]]\nname = "cupboard"\nheight = 2.0\noutline = [[4.5,2.2],[5,2.2],[5,2.8],[4.5,2.8]]\n'
+    )
+    told = marked(survey.plan(plain_room(cupboard)), (4.95, 1.2, 1.7), Mount.WALL)
+    assert told.from_corner == "B"
+    assert told.check_from == "corner A, on the floor"
+    assert told.check_m == pytest.approx(dist((0.0, 0.0), (4.95, 1.2)))

@@ -3,7 +3,7 @@
 import pytest
 from tests.stages.level.conftest import AMPLIFIER, CENTRE, channel, findings, kit, loud
 
-from seatfield.model import Amplifier, LoudspeakerModel, SensitivityFor
+from seatfield.model import Amplifier, LoudspeakerModel, SensitivityFor, Severity
 from seatfield.stages.level.driving import (
     amplifier_volts,
     direct_level_db,
@@ -74,6 +74,8 @@ def test_the_first_limit_is_named(plain_room, planned, more, wish, limit, peak):
 def test_two_eight_ohm_loudspeakers_in_parallel_load_with_four_and_are_refused(plain_room, planned):
     found = planned(plain_room(kit(speakers=CENTRE + SECOND)))
     (finding,) = findings(found, "level.load-too-low")
+    assert finding.severity is Severity.STOP  # what may destroy an amplifier is never merely to be mended
+    assert found.refused == tuple(one.id for one in found.seats[0].channels)
     assert finding.measured == pytest.approx(4.0)  # 8 ‖ 8
     assert finding.limit == 6
     assert {(one.limited_by, one.peak_db, one.usual_db) for one in found.seats[0].channels} == {

@@ -130,6 +130,18 @@ def test_only_a_door_that_swings_in_hits_what_stands_before_it(plain_room, opens
     assert [f.code for f in found.findings] == (["survey.door-swing"] if clashes else [])
 
 
+def test_a_swing_that_the_file_does_not_tell_is_said_to_be_assumed(plain_room):
+    told = 'hinge = "start"\n'
+    chest = piece("chest", 0.4, 0.5, 0.9, 0.9)
+    assumed, known = (
+        only(survey.plan(plain_room(DOOR.format("inward") + more + chest)), "survey.door-swing")
+        for more in ("", told)
+    )
+    assert "is taken to hang at its end towards corner A and to open into the room" in assumed.message
+    assert "Write `hinge` and `opens`" in assumed.advice
+    assert "taken" not in known.message
+
+
 def test_the_hinge_decides_which_quarter_circle_a_door_sweeps(plain_room):
     corner = piece("shelf", 0.35, 0.72, 0.5, 0.84)  # near the hinge at the start, 0.85 m from the other
     assert survey.plan(plain_room(DOOR.format("inward") + corner)).findings[0].code == "survey.door-swing"

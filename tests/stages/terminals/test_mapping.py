@@ -245,3 +245,12 @@ def test_back_loudspeakers_are_such_only_beside_a_side_pair():
 )
 def test_the_trades_words_for_uses_are_understood(word, use):
     assert same_use(word, use)
+
+
+def test_a_loudspeaker_that_the_system_lacks_takes_no_terminal_and_lacks_none(plain_room):
+    """0+5+0 of ITU-R BS.2051 has no heights: nothing comes from one, so nothing drives it."""
+    surplus = replace(layout_of((*FIVE_TWO, "U+110")), system="0+5+0")
+    amplifier = Amplifier("receiver", channels=5, processed=5)
+    made = terminals.plan(replace(plain_room(), amplifiers=(amplifier,)), surplus)
+    assert {use.channel for use in made.uses} == {"M+030", "M-030", "M+000", "M+110", "M-110"}
+    assert made.findings == ()

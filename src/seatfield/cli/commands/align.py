@@ -85,8 +85,10 @@ def _values(file: object, opened: "Project") -> "tuple[Typed, ...]":
         return ()
     try:
         return read_values(file.read_text(encoding="utf-8-sig"), opened)
-    except (OSError, UnicodeDecodeError) as reason:
-        raise click.UsageError(f"{file} cannot be read as text: {reason}.") from None
+    except OSError as reason:
+        raise click.UsageError(f"{file} cannot be read: {reason.strerror or reason}.") from None
+    except UnicodeDecodeError:
+        raise click.UsageError(f"{file} is no text. Save the values as CSV in UTF-8.") from None
     except ValuesRefusedError as refused:
         raise click.UsageError(str(refused)) from None
 

@@ -7,7 +7,8 @@ import click
 
 from seatfield.cli.entry import FINE, STOPS
 from seatfield.cli.files import json_option, open_or_tell, project_argument
-from seatfield.cli.say import console, say_findings, say_json, stops
+from seatfield.cli.say import console, say_findings, say_json, say_wrapped, stops
+from seatfield.model import worst_first
 
 if TYPE_CHECKING:
     from seatfield.stages.chain import Chain, ServiceSound
@@ -21,7 +22,7 @@ def command(project: Path, *, as_json: bool) -> int:
 
     For every service on every device of the project: the best format that reaches the amplifier, the settings that
     let it through, the first place that takes something away, the cheapest mend, and what the amplifier's display
-    must show when it is right.
+    must show when it is right. Findings stand first, the worst on top.
     """
     from seatfield.pipeline import encode_stage, plan_stage
 
@@ -29,8 +30,9 @@ def command(project: Path, *, as_json: bool) -> int:
     if as_json:
         say_json(encode_stage("chain", made))
     else:
+        say_findings(worst_first(made.findings))
+        console().print()
         _say(made)
-        say_findings(made.findings)
     return STOPS if stops(made.findings) else FINE
 
 
@@ -51,8 +53,6 @@ def _say(made: "Chain") -> None:
 
 
 def _say_service(sound: "ServiceSound") -> None:
-    from rich.padding import Padding
-
     out = console()
     out.print(f"{sound.service} on {sound.device}", style="bold")
     arrives = f"{sound.format}, {sound.channels} channels" if sound.format else "nothing"
@@ -63,5 +63,5 @@ def _say_service(sound: "ServiceSound") -> None:
     lines += [f"Mend ({mend.effort}): {mend.what}" for mend in sound.mends[:2]]
     lines += [f"The display must show: {sound.display_shows}"] if sound.display_shows else []
     for line in lines:
-        out.print(Padding(line, (0, 0, 0, 2)))
+        say_wrapped(out, line, indent=2)
     out.print()

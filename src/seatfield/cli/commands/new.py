@@ -13,19 +13,22 @@ import click
 @click.option("--depth", help="From the screen's wall to the wall behind the seats.")
 @click.option("--height", help="From floor to ceiling.")
 @click.option("--seat", help="From the screen to the middle seat's ears.")
-@click.option("--screen", help="Width of the picture.")
+@click.option("--screen", help="Width of the picture, or '55 in diagonal'.")
 @click.option("--layout", help="Such as 7.1.4 or 4+7+0, or 'best that fits'.")
 def command(folder: Path, **given: str | None) -> None:
     """Start a project folder by asking a few things.
 
     Asks for whatever is not given as an option, and writes FOLDER/project.toml with comments that teach the rest.
-    Lengths are taken as people write them. An existing project is never overwritten.
+    Lengths are taken as people write them, and one that no living room has is refused with the likely slip. An
+    existing project is never overwritten.
     """
     from seatfield.pipeline.starting import StartRefusedError, refuse_existing, start_project
 
     try:
         refuse_existing(folder)
-        answers = {key: given[key] or _asked(key, folder) for key in _QUESTIONS}
+        answers: dict[str, str] = {}
+        for key in _QUESTIONS:
+            answers[key] = given[key] or _asked(key, folder, answers.get("units", "m"))
         file = start_project(folder, answers)
     except StartRefusedError as refused:
         raise click.UsageError(str(refused)) from None
@@ -39,14 +42,14 @@ _QUESTIONS = {
     "depth": "From that wall to the one behind the seats",
     "height": "From floor to ceiling",
     "seat": "From the screen to the middle seat's ears",
-    "screen": "Width of the picture",
+    "screen": "Width of the picture from edge to edge, or its diagonal as '55 in diagonal'",
     "layout": "Sound system (such as 5.1.2, or 'best that fits')",
 }
 _OFFERED = {"units": "m", "width": "4.20 m", "depth": "5.00 m", "height": "2.50 m", "seat": "3.00 m"}
 _OFFERED |= {"screen": "1.25 m", "layout": "best that fits"}
 
 
-def _asked(key: str, folder: Path) -> str:
+def _asked(key: str, folder: Path, units: str) -> str:
     """Ask until the answer can be understood."""
     from seatfield.pipeline.starting import StartRefusedError, understood
 
@@ -54,7 +57,7 @@ def _asked(key: str, folder: Path) -> str:
     while True:
         answer = str(click.prompt(_QUESTIONS[key], default=offered, err=True))
         try:
-            understood(key, answer)
+            understood(key, answer, units)
         except StartRefusedError as refused:
             click.echo(str(refused), err=True)
         else:

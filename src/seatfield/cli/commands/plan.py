@@ -18,8 +18,8 @@ from seatfield.cli.say import say_findings, say_json, stops
 def command(project: Path, *, as_json: bool, explain: str | None) -> int:
     """Compute everything: places, levels, cable, findings.
 
-    Findings come first, the worst on top; then each loudspeaker's place and verdict, each cable's run, and what
-    to buy. `seatfield pack` prints the same on paper.
+    Findings come first, the worst on top; then each loudspeaker's place, verdict and tape distances, each
+    cable's run, and what to buy. `seatfield pack` prints the same on paper.
     """
     from seatfield.cli.explaining import say_explanations
     from seatfield.cli.tables import say_plan

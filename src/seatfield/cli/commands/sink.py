@@ -9,8 +9,6 @@ from seatfield.cli.entry import AT_FAULT, FINE
 from seatfield.cli.files import json_option
 from seatfield.cli.say import console, say_json
 
-UNKNOWN = "unknown"
-
 if TYPE_CHECKING:
     from seatfield.readers.sink import Sink, SinkFormat
 
@@ -24,11 +22,12 @@ def command(file: Path, *, project: Path | None, device: str | None, as_json: bo
     """Read what a display or receiver reports of itself (EDID or ELD).
 
     FILE is an EDID as binary or as hex text, or the text of /proc/asound/card*/eld*. On Linux the EDID of a display
-    that is plugged in stands in /sys/class/drm/card*/edid. Damaged parts are told, and what is sound is kept.
+    that is plugged in stands in /sys/class/drm/card*/edid. A file without
+    a sound base block is refused; damage further on is told, and what is sound is kept.
 
     With --into and --device the formats are written as `decodes` of that device into the project file.
     """
-    from seatfield.pipeline.sinks import SinkRefusedError, encode_sink, read_sink_file, write_sink
+    from seatfield.pipeline.sinks import UNKNOWN, SinkRefusedError, encode_sink, read_sink_file, write_sink
 
     if bool(project) != bool(device):
         raise click.UsageError("--into and --device belong together: which project, and which device in it.")

@@ -1,10 +1,11 @@
 """Other sets of routes, side by side: least seen, least work, least bought, and without holes."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from seatfield.model import Costs
 from seatfield.routing import Effort
-from seatfield.stages.cable.covers import raceway_m, seen_m
+from seatfield.stages.cable.covers import Covered, covered, seen_m
 from seatfield.stages.cable.network import Joined
 from seatfield.stages.cable.result import Alternative
 from seatfield.stages.cable.routes import Routed, Wire, legs_of, path_of, route
@@ -70,7 +71,9 @@ def _scaled(costs: Costs, *, seen: float, bought: float, work: float) -> Costs:
     )
 
 
-def alternatives(priced: Priced, chosen: Routed, chosen_tariff: Tariff) -> tuple[Alternative, ...]:
+def alternatives(
+    priced: Priced, chosen: Routed, chosen_tariff: Tariff, bill: Callable[[Routed, Covered], float | None]
+) -> tuple[Alternative, ...]:
     """Return the chosen routes and the others, each told by the project's own weights.
 
     Parameters
@@ -79,23 +82,43 @@ def alternatives(priced: Priced, chosen: Routed, chosen_tariff: Tariff) -> tuple
         The network, the runs and the project's weights.
     chosen, chosen_tariff
         The routes that the plan takes.
+    bill
+        What the shopping list of some routes costs; None where nothing on it has a price.
 
     Returns
     -------
     tuple
-        The chosen ones first; ``no holes`` only where the others may drill.
+        The chosen ones first; ``no holes`` only where the others may drill. Whatever set was found with the least of
+        what a name promises bears that name, be it one that was looked for under another.
     """
     joined, wires = priced.joined, priced.wires
-    found = [_told(CHOSEN, joined, chosen, chosen_tariff)]
+    first = _told(CHOSEN, joined, chosen, chosen_tariff, bill)
+    found = [first]
     for name, weights in leanings(priced.weights).items():
         tariff = Tariff(weights, priced.cables, priced.cable_area_m2, told_by=priced.weights)
-        found.append(_told(name, joined, route(joined, wires, tariff, effort=QUICK), tariff))
+        found.append(_told(name, joined, route(joined, wires, tariff, effort=QUICK), tariff, bill))
     whole = _without_holes(joined)
-    if whole is not None:
-        found.append(
-            _told("no holes", whole, route(whole, wires, chosen_tariff, effort=QUICK), chosen_tariff)
-        )
-    return tuple(found)
+    if whole is None:
+        return (first, *_named(found))
+    routed = route(whole, wires, chosen_tariff, effort=QUICK)
+    closed = _told("no holes", whole, routed, chosen_tariff, bill)
+    return (first, *_named([*found, closed]), closed)
+
+
+LEAST: dict[str, Callable[[Alternative], tuple[float, ...]]] = {
+    "least seen": lambda one: (round(one.seen_m, 6),),
+    "least work": lambda one: (round(one.hours, 6),),
+    "least bought": lambda one: (round(one.bought or 0.0, 2), round(one.raceway_m, 6), round(one.cable_m, 6)),
+}
+"""What each name promises the least of; raceway, then cable, where money does not decide."""
+
+
+def _named(found: list[Alternative]) -> list[Alternative]:
+    """Give each name to the set that keeps its promise best, to its own one of equals."""
+    return [
+        replace(min(found, key=lambda one: (least(one), one.name != name, one.cost)), name=name)
+        for name, least in LEAST.items()
+    ]
 
 
 def _without_holes(joined: Joined) -> Joined | None:
@@ -110,18 +133,25 @@ def _without_holes(joined: Joined) -> Joined | None:
     return Joined(Network(joined.network.points, joined.network.numbers, ways), joined.ends)
 
 
-def _told(name: str, joined: Joined, routed: Routed, tariff: Tariff) -> Alternative:
+def _told(
+    name: str,
+    joined: Joined,
+    routed: Routed,
+    tariff: Tariff,
+    bill: Callable[[Routed, Covered], float | None],
+) -> Alternative:
     ways = [joined.network.ways[key] for key in routed.loads]
     crossings = sum(way.walkways + (way.surface is Surface.THRESHOLD) for way in ways)
+    inside = covered(joined, routed, tariff)
     return Alternative(
         name,
         routed.cost.total,
         sum(way.length_m for steps in routed.ways.values() for way, _ in steps),
         seen_m(joined, routed, tariff),
-        raceway_m(joined, routed, tariff),
+        sum(use.length_m for use in inside.uses if use.buy),
         sum(way.holes for way in ways),
         crossings,
         routed.hours,
-        routed.cost.cable + routed.cost.raceway,
+        bill(routed, inside),
         tuple((run, path_of(legs_of(steps, {}))) for run, steps in routed.ways.items()),
     )

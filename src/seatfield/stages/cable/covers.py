@@ -8,9 +8,12 @@ from seatfield.stages.cable.result import CoverUse
 from seatfield.stages.cable.routes import Routed, straightened
 from seatfield.stages.cable.setting import FILL
 from seatfield.stages.cable.surfaces import Way
-from seatfield.stages.cable.tariff import NEVER_EXPOSED, RACEWAYS, Mix, Tariff
+from seatfield.stages.cable.tariff import NEVER_EXPOSED, RACEWAYS, Tariff
 
 Key = tuple[int, int]
+
+SHORTEST_M = 0.10
+"""Raceway shorter than this is not worth a piece; the cables lie bare there: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,21 +38,32 @@ def covered(joined: Joined, routed: Routed, tariff: Tariff) -> Covered:
     -------
     Covered
         Runs fill covers in the order in which they are listed, so that one run stays in the same cover along the way.
+        A stretch of raceway that is too short to buy is left out.
     """
     runs_on: dict[Key, list[str]] = {}
     for run, steps in routed.ways.items():
         for way, _ in steps:
             runs_on.setdefault((min(way.u, way.v), max(way.u, way.v)), []).append(run)
-    uses: list[CoverUse] = []
+    pieces = [
+        _Laid(use, (key,))
+        for key, runs in runs_on.items()
+        if (way := joined.network.ways[key]).length_m > 0
+        for use in _of_way(way, runs, tariff)
+    ]
+    kept = [one for one in _joined_up(pieces) if not one.use.buy or one.use.length_m >= SHORTEST_M]
     words: dict[str, dict[Key, str]] = {run: {} for run in routed.ways}
-    for key, runs in runs_on.items():
-        way = joined.network.ways[key]
-        if way.length_m > 0:
-            for use in _of_way(way, runs, tariff):
-                uses.append(use)
-                for run in use.runs:
-                    words[run][key] = use.what
-    return Covered(_joined_up(uses), words)
+    for one in kept:
+        for run in one.use.runs:
+            words[run].update(dict.fromkeys(one.keys, one.use.what))
+    return Covered(tuple(one.use for one in kept), words)
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A stretch of a cover, and the ways of the network that it lies on."""
+
+    use: CoverUse
+    keys: tuple[Key, ...]
 
 
 def _of_way(way: Way, runs: list[str], tariff: Tariff) -> list[CoverUse]:
@@ -75,21 +89,22 @@ def _of_way(way: Way, runs: list[str], tariff: Tariff) -> list[CoverUse]:
     return uses
 
 
-def _joined_up(uses: list[CoverUse]) -> tuple[CoverUse, ...]:
+def _joined_up(pieces: list[_Laid]) -> list[_Laid]:
     """Put pieces together that continue each other with the same runs in a straight line."""
-    left, done = list(uses), []
+    left, done = list(pieces), []
     while left:
-        use = left.pop(0)
+        one = left.pop(0)
         grown = True
         while grown:
             grown = False
             for place, other in enumerate(left):
-                if (longer := _continued(use, other)) is not None:
-                    use, grown = longer, True
+                if (longer := _continued(one.use, other.use)) is not None:
+                    one = _Laid(longer, (*one.keys, *other.keys))
+                    grown = True
                     del left[place]
                     break
-        done.append(use)
-    return tuple(done)
+        done.append(one)
+    return done
 
 
 def _continued(use: CoverUse, other: CoverUse) -> CoverUse | None:
@@ -100,27 +115,6 @@ def _continued(use: CoverUse, other: CoverUse) -> CoverUse | None:
             if dist(mine[-1], theirs[0]) < 1e-6 and len(path := straightened((*mine, *theirs[1:]))) == 2:
                 return replace(use, path=path, length_m=use.length_m + other.length_m)
     return None
-
-
-def raceway_m(joined: Joined, routed: Routed, tariff: Tariff) -> float:
-    """Return the metres of raceway to buy [m]."""
-    total = 0.0
-    for key, load in routed.loads.items():
-        way = joined.network.ways[key]
-        for stretch in way.stretches:
-            total += stretch.length_m * _bought(
-                tariff.rate(way.surface, stretch).mixes[load], stretch.conduits
-            )
-    return total
-
-
-def _bought(mix: Mix, conduits: tuple[object, ...]) -> int:
-    planned = sum(
-        1
-        for inside, conduit in zip(mix.shared, conduits, strict=True)
-        if inside and not getattr(conduit, "existing", True)
-    )
-    return planned + sum(mix.bought)
 
 
 def seen_m(joined: Joined, routed: Routed, tariff: Tariff) -> float:

@@ -10,6 +10,7 @@ from seatfield.model import LengthUnit, Stock
 from seatfield.stages.cable.conductor import SHARE_LIMIT, Load
 from seatfield.stages.cable.result import Cut, Piece
 from seatfield.stages.survey import tell_roughly
+from seatfield.units import FOOT_M
 
 GUESSED_PER_M = 1.0
 """Price of a metre of cable where none is told, in the project's currency: a guess, for comparing only."""
@@ -148,7 +149,7 @@ def cut_runs(
     if not stock:
         return _by_the_metre(wanted, units)
     sizes = _sizes(stock)
-    offers = [offer for number, item in enumerate(stock) for offer in _offers(number, item)]
+    offers = [offer for number, item in enumerate(stock) for offer in _offers(number, item, units)]
     pieces = []
     for want in wanted:
         adequate = _adequate(want, sizes)
@@ -181,12 +182,18 @@ def _adequate(wanted: Wanted, sizes: list[ConductorSize]) -> set[int]:
     return fit or {n for n, loop in enumerate(loops) if loop <= least * (1 + 1e-9)}
 
 
-def _offers(number: int, item: Stock) -> list[tuple[int, routing.Stock]]:
+FOOT_STEP_M = 0.305
+"""A foot off a drum, in whole millimetres."""
+
+
+def _offers(number: int, item: Stock, units: LengthUnit) -> list[tuple[int, routing.Stock]]:
     """Return a stock as the cutter takes it: metres in hand are one spool that cannot be bought again."""
     if item.length_m is not None:
         price = item.price if item.price is not None else GUESSED_PER_M * item.length_m
         return [(number, routing.Stock(price, item.length_m, owned=int(item.owned)))]
-    drum = (number, routing.Stock(item.price if item.price is not None else GUESSED_PER_M, step_m=0.5))
+    per_m = item.price if item.price is not None else GUESSED_PER_M
+    by_foot = routing.Stock(per_m * FOOT_M / FOOT_STEP_M, step_m=FOOT_STEP_M)
+    drum = (number, by_foot if units is LengthUnit.FOOT else routing.Stock(per_m, step_m=0.5))
     if item.owned > 0:
         return [(number, routing.Stock(0.0, item.owned, owned=1, sold=False)), drum]
     return [drum]
@@ -282,7 +289,7 @@ def one_size(
         mine = tuple(s for s in stock if (s.conductor, s.material) == (conductor, material))
         size = conductor_size(conductor, mine[0].area_mm2, material)
         if all(_within(w, size) for w in wanted):
-            alone = cut_runs(wanted, mine)
+            alone = cut_runs(wanted, mine, units)
             price = total_price(alone.cuts)
             if price is not None and not alone.unfit and (best is None or price < best[0]):
                 best = price, conductor

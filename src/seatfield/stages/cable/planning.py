@@ -16,10 +16,10 @@ from seatfield.stages.cable.cutting import GUESSED_PER_M, Cuts, Wanted, cut_pair
 from seatfield.stages.cable.finishing import READING_TABLE, cold_test, lies_flat, terminations
 from seatfield.stages.cable.labels import label_runs
 from seatfield.stages.cable.network import Joined, build
-from seatfield.stages.cable.result import CablePlan, Run
+from seatfield.stages.cable.result import CablePlan, Need, Run, Termination
 from seatfield.stages.cable.routes import Routed, Wire, legs_of, path_of, route
 from seatfield.stages.cable.setting import End, Setting, describe
-from seatfield.stages.cable.shopping import needs
+from seatfield.stages.cable.shopping import needs, spent
 from seatfield.stages.cable.surfaces import Network
 from seatfield.stages.cable.targets import Target, targets_of
 from seatfield.stages.cable.tariff import Tariff, Weights, reach_m
@@ -90,15 +90,20 @@ def plan(
     routed = route(joined, wires, tariff, seed=seed, exact=exact)
     inside = covered(joined, routed, tariff)
     priced = Priced(joined, wires, weights, len(targets), area_m2)
-    sized = _sized(
-        project, tuple(_run(project, t, places[t.amplifier], routed, inside) for t in reached), reached
-    )
-    done = _finished(project, setting, sized, routed, inside)
+
+    def size(some: Routed, covers: Covered) -> Sized:
+        runs = tuple(_run(project, t, places[t.amplifier], some, covers) for t in reached)
+        return _sized(project, runs, reached)
+
+    def bill(some: Routed, covers: Covered) -> float | None:
+        return spent(_needs(project, size(some, covers), covers))
+
+    done = _finished(project, setting, size(routed, inside), routed, inside)
     return replace(
         done,
         findings=(*findings, *done.findings),
         terminals=terminals.uses,
-        alternatives=alternatives(priced, routed, tariff),
+        alternatives=alternatives(priced, routed, tariff, bill),
     )
 
 
@@ -257,21 +262,17 @@ def _in_place_ohm(run: Run, choice: Choice, room_c: float) -> float:
 
 def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, inside: Covered) -> CablePlan:
     runs = tuple(replace(run, flat=lies_flat(run)) for run in sized.runs)
-    sizes = {run: choice.size for run, (choice, _) in sized.choices.items()}
     findings: tuple[Finding, ...] = (
         *judging.judge(project, setting, runs, sized.choices, routed),
         *judging.judge_cuts(runs, sized.cuts, project),
     )
     tested = [run for run in runs if run.id in sized.choices]
-    ends = tuple(
-        end for run in runs for end in terminations(run, sizes.get(run.id), sized.targets[run.id].kinds)
-    )
     in_walls = any(leg.surface in ("cavity", "attic") for run in runs for leg in run.legs)
     return CablePlan(
         runs,
         sized.cuts.cuts,
         label_runs(runs, project.units),
-        needs(runs, sized.cuts.cuts, inside.uses, ends, project.units),
+        _needs(project, sized, inside),
         findings,
         cost=routed.cost,
         bound=routed.bound,
@@ -279,7 +280,7 @@ def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, 
         covers=inside.uses,
         tests=tuple(cold_test(run, sized.choices[run.id][1], sized.targets[run.id].model) for run in tested),
         readings=READING_TABLE if tested else (),
-        terminations=ends,
+        terminations=_ends(sized),
         straight_m=sum(run.straight_m for run in runs),
         polarity=POLARITY,
         one_size=sized.one_size,
@@ -287,3 +288,14 @@ def _finished(project: Project, setting: Setting, sized: Sized, routed: Routed, 
         waste_m=sum(cut.offcut_m for cut in sized.cuts.cuts if not cut.spare),
         in_wall=IN_WALL_QUESTIONS if in_walls else (),
     )
+
+
+def _ends(sized: Sized) -> tuple[Termination, ...]:
+    sizes = {run: choice.size for run, (choice, _) in sized.choices.items()}
+    return tuple(
+        end for run in sized.runs for end in terminations(run, sizes.get(run.id), sized.targets[run.id].kinds)
+    )
+
+
+def _needs(project: Project, sized: Sized, inside: Covered) -> tuple[Need, ...]:
+    return needs(sized.runs, sized.cuts.cuts, inside.uses, _ends(sized), project.units)

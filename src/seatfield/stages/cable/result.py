@@ -332,7 +332,7 @@ class Alternative:
     hours
         Work [h].
     bought
-        Cable and raceway, at the project's prices.
+        What the shopping list of these routes costs, as far as it is priced; None where nothing on it has a price.
     routes
         Each run's path from the amplifier [m].
     """
@@ -345,7 +345,7 @@ class Alternative:
     holes: int
     walkways: int
     hours: float
-    bought: float
+    bought: float | None
     routes: tuple[tuple[str, tuple[Point3, ...]], ...]
 
 

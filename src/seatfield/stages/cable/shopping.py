@@ -1,9 +1,11 @@
 """The shopping lines that the cable job adds: cable, raceway, connectors by colour, labels, fixings."""
 
 from collections import Counter
-from math import ceil
+from math import ceil, dist
 
-from seatfield.model import LengthUnit
+from seatfield import routing
+from seatfield.model import LengthUnit, Point3
+from seatfield.stages.cable.cutting import FOOT_STEP_M
 from seatfield.stages.cable.labels import back_words
 from seatfield.stages.cable.result import CoverUse, Cut, Need, Run, Termination
 from seatfield.stages.cable.tariff import STICK_M
@@ -12,6 +14,9 @@ from seatfield.units import FOOT_M
 
 SPARE = 0.1
 """Share of small parts bought over: 5 to 10 % is common practice."""
+
+CUT_M = 0.005
+"""A stretch that is so much longer than whole sticks needs no further one: its corners and joints take that up."""
 
 CLIP_EVERY_M = 0.3
 """Distance of cable clips in the open: common practice."""
@@ -70,7 +75,7 @@ def _cable(cuts: tuple[Cut, ...], units: LengthUnit) -> list[Need]:
         if cut.spool_m is None:
             length_m = sum(piece.length_m for piece in cut.pieces) + cut.offcut_m
             feet = units is LengthUnit.FOOT
-            amount = float(ceil(length_m / FOOT_M - 1e-6)) if feet else round(length_m, 2)
+            amount = float(_feet(cut, length_m)) if feet else round(length_m, 2)
             price = None if cut.price is None else cut.price / amount
             lines.append(
                 Need(
@@ -82,6 +87,11 @@ def _cable(cuts: tuple[Cut, ...], units: LengthUnit) -> list[Need]:
                 )
             )
     return lines
+
+
+def _feet(cut: Cut, length_m: float) -> int:
+    """Return whole feet: those that were paid, or as many as the pieces take where no price is told."""
+    return ceil(length_m / FOOT_M - 1e-6) if cut.price is None else round(length_m / FOOT_STEP_M)
 
 
 def _named(conductor: str, stock: str, sold: str) -> str:
@@ -109,7 +119,7 @@ def _raceway(covers: tuple[CoverUse, ...], units: LengthUnit) -> list[Need]:
     bought = [cover for cover in covers if cover.buy]
     for what in dict.fromkeys(cover.what for cover in bought):
         mine = [cover for cover in bought if cover.what == what]
-        sticks = ceil(sum(cover.length_m for cover in mine) * (1 + SPARE) / STICK_M - 1e-9)
+        sticks = sticks_for([cover.length_m for cover in mine])
         unit = f"{counted(sticks, 'stick')} of {tell_roughly(STICK_M, units)}"
         lines.append(Need(what, sticks, unit, None, "to carry runs together"))
         turns = sum(1 for i, a in enumerate(mine) for b in mine[i + 1 :] if _touch(a, b))
@@ -123,13 +133,42 @@ def _raceway(covers: tuple[CoverUse, ...], units: LengthUnit) -> list[Need]:
                     "where it turns or meets",
                 )
             )
-        lines.append(Need(f"end cap for {what}", 2 * len(mine), "pieces", None, "open ends"))
+        caps = sum(_open_ends(cover, bought) for cover in mine)
+        if caps:
+            lines.append(Need(f"end cap for {what}", caps, counted(caps, "piece"), None, "open ends"))
     return lines
 
 
+def sticks_for(lengths_m: list[float]) -> int:
+    """Return how many sticks of raceway lengths take: whole sticks end to end, and the rest cut from the fewest.
+
+    Parameters
+    ----------
+    lengths_m
+        Straight stretches [m].
+
+    Returns
+    -------
+    int
+        Nothing is spared: what is cut off is raceway too.
+    """
+    whole = [int(length_m / STICK_M + 1e-9) for length_m in lengths_m]
+    rests = (length_m - count * STICK_M for length_m, count in zip(lengths_m, whole, strict=True))
+    pieces = [routing.Piece(rest) for rest in rests if rest > CUT_M]
+    return sum(whole) + len(routing.cut(pieces, [routing.Stock(1.0, STICK_M)]).purchases)
+
+
+def _open_ends(one: CoverUse, every: list[CoverUse]) -> int:
+    others = [other.path[place] for other in every if other is not one for place in (0, -1)]
+    return sum(not any(_meet(one.path[place], end) for end in others) for place in (0, -1))
+
+
 def _touch(a: CoverUse, b: CoverUse) -> bool:
-    ends = ((a.path[i], b.path[j]) for i in (0, -1) for j in (0, -1))
-    return any(sum((p - q) ** 2 for p, q in zip(one, two, strict=True)) < 1e-8 for one, two in ends)
+    return any(_meet(a.path[i], b.path[j]) for i in (0, -1) for j in (0, -1))
+
+
+def _meet(one: Point3, two: Point3) -> bool:
+    return dist(one, two) < 1e-4
 
 
 def _connectors(ends: tuple[Termination, ...]) -> list[Need]:
@@ -173,3 +212,9 @@ def _small_parts(runs: tuple[Run, ...], units: LengthUnit) -> list[Need]:
         f"{back_words(units)} apart in the open",
     )
     return [labels, fixing] if clips else [labels]
+
+
+def spent(lines: tuple[Need, ...]) -> float | None:
+    """Return what the lines of a shopping list cost as far as they are priced; None where none has a price."""
+    priced = [line.price * line.count for line in lines if line.price is not None]
+    return sum(priced) if priced else None

@@ -58,9 +58,12 @@ def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
     yield from naming.inverted(known, signs.signs(bare or used))
     sounds = {run: at for ring in seated.rings for run, at in zip(ring.runs, ring.at, strict=True)}
     colours = treble.colours(known, bare or used)
-    silent = list(naming.silent_tweeters(known, treble.trebles(known, colours, sounds)))
+    every = colours | treble.faint(known, bare or used)
+    silent = list(naming.silent_tweeters(known, treble.trebles(known, every, sounds)))
     yield from silent
-    dull = frozenset(one.run for one in silent if isinstance(one, FaultFound))
+    dull = frozenset(
+        run for one in silent for run in (one.runs if isinstance(one, Undecided) else (one.run,))
+    )
     clear = {run: colour for run, colour in colours.items() if run not in dull}
     elsewhere = frozenset(
         run for ring in (*seated.rings, *seated.suspected) for run in (*ring.runs, *ring.at)
@@ -95,7 +98,7 @@ def _finding(one: Told) -> Finding:
             limit=1.0,
             unit="",
             source="the takes against the plan",
-            advice=f"Power off first. Look at {one.look_at}.",
+            advice=one.advice,
         )
     return Finding(
         "faults.undecided",

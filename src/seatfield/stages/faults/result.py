@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from seatfield.model import FaultKind, Finding
 
+IN_MENUS = (FaultKind.FULL_RANGE, FaultKind.LFE_LEVEL, FaultKind.SUB_FILTER)
+"""Faults that a menu or a knob mends, with nothing to be touched that power is on."""
+
 
 @dataclass(frozen=True, slots=True)
 class FaultFound:
@@ -33,6 +36,12 @@ class FaultFound:
     look_at: str
     message: str
     evidence: tuple[str, ...] = ()
+
+    @property
+    def advice(self) -> str:
+        """What to do: where to look, with the power off where terminals are touched."""
+        first = "" if self.kind in IN_MENUS else "Power off first. "
+        return f"{first}Look at {self.look_at}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,12 @@ from seatfield.stages.takes import Heard, Spot
 
 Array = NDArray[np.float64]
 
-GATE_S = 0.032
+GATE_S, FAINT_GATE_S = 0.032, 0.2
 THIRDS = bands(250.0, 12500.0, 3)
-USUAL_CROSSING_HZ = 2500.0
+USUAL_CROSSING_HZ, TOP_HZ = 2500.0, 13000.0
 
 SILENT_DB, SILENT_UNDER_PEERS_DB = 12.0, 8.0
-DULL_DB, DULL_UNDER_PEERS_DB = 9.0, 6.0
+DULL_DB, DULL_UNDER_PEERS_DB = 8.0, 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +76,32 @@ def colours(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
     return found
 
 
+def faint(plan: Plan, spots: Sequence[Spot]) -> dict[str, Colour]:
+    """Return the colour of main runs whose arrival noise hid everywhere, the room included.
+
+    Parameters
+    ----------
+    plan
+        Which runs are mains.
+    spots
+        Positions.
+
+    Returns
+    -------
+    dict of str to Colour
+        Good for what a run says of itself, not for its level: a silent tweeter is what hides an arrival first.
+    """
+    found = {}
+    for one in plan.mains:
+        heard = [here for spot in spots if (here := spot.of(one.run)) is not None]
+        if heard and all(here.arrival.time_s is None and not here.bass_only for here in heard):
+            levels, hidden = zip(
+                *(_levels(here, here.arrival.near_s, FAINT_GATE_S) for here in heard), strict=True
+            )
+            found[one.run] = Colour(np.mean(levels, axis=0), np.all(hidden, axis=0), len(heard))
+    return found
+
+
 def _away_m(plan: Plan, here: Heard) -> float:
     """Return how far it sounds, wherever it may stand."""
     assert here.arrival.time_s is not None
@@ -84,10 +110,15 @@ def _away_m(plan: Plan, here: Heard) -> float:
 
 def _colour(here: Heard, away_m: float) -> tuple[Array, NDArray[np.bool_]]:
     assert here.arrival.time_s is not None
-    levels = band_levels(here.response, THIRDS, here.arrival.time_s, GATE_S)
+    level_db, hidden = _levels(here, here.arrival.time_s, GATE_S)
+    return level_db + 20.0 * np.log10(max(away_m, 0.3)), hidden
+
+
+def _levels(here: Heard, from_s: float, gate_s: float) -> tuple[Array, NDArray[np.bool_]]:
+    """Return the level in each band, of what noise hides its ceiling, and whether it does [dB]."""
+    levels = band_levels(here.response, THIRDS, from_s, gate_s)
     hidden = np.array([one.level_db is None for one in levels])
-    level_db = [one.noise_db if one.level_db is None else one.level_db for one in levels]
-    return np.array(level_db) + 20.0 * np.log10(max(away_m, 0.3)), hidden
+    return np.array([one.noise_db if one.level_db is None else one.level_db for one in levels]), hidden
 
 
 def trebles(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -> dict[str, Treble]:
@@ -123,14 +154,15 @@ def _crossing_hz(one: RunKnown) -> float:
 
 
 def _under_db(one: RunKnown, colour: Colour) -> float:
+    """Return the mean level of the middle less that of the treble, from an octave above the crossover on [dB]."""
     crossing_hz = _crossing_hz(one)
-    middle = _mean_db(colour.level_db, 400.0, 0.5 * crossing_hz)
-    return middle - _mean_db(colour.level_db, 2.0 * crossing_hz, 4.0 * crossing_hz)
+    top_hz = min(6.0 * crossing_hz, TOP_HZ)
+    return _mean_db(colour, 400.0, 0.5 * crossing_hz) - _mean_db(colour, 2.0 * crossing_hz, top_hz)
 
 
-def _mean_db(level_db: Array, low_hz: float, high_hz: float) -> float:
+def _mean_db(colour: Colour, low_hz: float, high_hz: float) -> float:
     inside = np.array([low_hz <= one.mid_hz <= high_hz for one in THIRDS])
-    return 10.0 * float(np.log10(np.mean(10.0 ** (level_db[inside] / 10.0))))
+    return float(np.mean(colour.level_db[inside]))
 
 
 def _against_peers(

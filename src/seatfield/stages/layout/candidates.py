@@ -8,6 +8,7 @@ from seatfield.catalogue.systems import BS_2051, SYSTEMS, VERDICT_LIMITS, Channe
 from seatfield.geometry.batch import EDGE_M, Floats, Mask
 from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Mount, Project
+from seatfield.stages.layout.checking import CENTRE_BESIDE_DEG
 from seatfield.stages.layout.placing.carriers import STAND_M, Box
 from seatfield.stages.layout.placing.changes import shifted_ground
 from seatfield.stages.layout.placing.ground import Bits, Ground
@@ -32,8 +33,8 @@ ASKS = 0.8
 """What each further loudspeaker asks in money and work, against what it gives: common practice, no source."""
 
 UPWARD_ASKS = 0.7
-CENTRE_BESIDE_DEG, CENTRE_SHARE = 15.0, 0.3
-"""A centre under or over the picture by less than the first counts by this share: common practice, no source."""
+CENTRE_SHARE = 0.3
+"""A centre under or over the picture, no further than is common, counts by this share: common practice, no source."""
 
 BACK_GAP_M = 1.1
 """A back pair is worth it from so much room behind the head: common practice, no source [m]."""

@@ -32,6 +32,11 @@ FRAME_FORMULA = (
 )
 
 
+COMMON_CENTRE = ", but under or over the picture that is common practice"
+CENTRE_BESIDE_DEG = 15.0
+"""A centre no further over or under the ears than this may stand by the picture: common practice, no source [deg]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Look:
     """What is looked at together: the project, the room, the sound system."""
@@ -170,8 +175,29 @@ def direction_findings(look: Look, one: Placed, key: str) -> Iterator[Finding]:
         yield _unsure(look, one, key)
 
 
-def _severity(verdict: Verdict) -> Severity:
-    return Severity.NOTE if verdict in (Verdict.GOOD, Verdict.USABLE) else Severity.FIX
+def severity_of(one: Placed) -> Severity:
+    """Return how much a place outside its window matters: little where usable, or a centre by the picture.
+
+    Parameters
+    ----------
+    one
+        The loudspeaker as judged.
+
+    Returns
+    -------
+    Severity
+        A note or a thing to mend.
+    """
+    fine = one.verdict in (Verdict.GOOD, Verdict.USABLE) or by_the_picture(one)
+    return Severity.NOTE if fine else Severity.FIX
+
+
+def by_the_picture(one: Placed) -> bool:
+    """Tell whether a loudspeaker is a centre over or under the picture, as is common practice."""
+    if one.channel != "M+000" or one.azimuth_deg is None or one.elevation_deg is None:
+        return False
+    aside = VERDICT_LIMITS.point_tolerance_deg
+    return abs(one.azimuth_deg) <= aside and abs(one.elevation_deg) <= CENTRE_BESIDE_DEG
 
 
 def _trace(look: Look, one: Placed) -> Trace:
@@ -203,7 +229,7 @@ def _azimuth(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> F
     side = "left" if seen.azimuth_deg >= 0 else "right"
     return Finding(
         "layout.azimuth-outside",
-        _severity(one.verdict),
+        severity_of(one),
         one.id,
         f"{_capital(one.plain_name)} stands {abs(seen.azimuth_deg):.0f}° to the {side} of the screen as seen from the "
         f"main seat; {look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}.",
@@ -233,10 +259,11 @@ def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) ->
         change = "No height in this room does that here; bring it nearer to the seat or further away"
     return Finding(
         "layout.elevation-outside",
-        _severity(one.verdict),
+        severity_of(one),
         one.id,
         f"{_capital(one.plain_name)} is {abs(seen.elevation_deg):.0f}° {side} the ears of the main seat; "
-        f"{look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}.",
+        f"{look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}"
+        f"{COMMON_CENTRE if by_the_picture(one) else ''}.",
         measured=seen.elevation_deg,
         limit=allowed,
         unit="°",

@@ -1,6 +1,6 @@
 """Marking out with nothing but a tape: two distances on the floor and a third as a check, or along a wall."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import dist, radians, sin
 
@@ -65,7 +65,53 @@ def mark(survey: Survey, one: ToMark, units: LengthUnit) -> Mark:
             survey, one, "No two corners have a free way on the floor that crosses well here.", units
         )
     crossing = crossing_deg(one.at[:2], tapes[0].at, tapes[1].at)
-    return Mark(one.id, one.channel, one.at[2], tapes, crossing, note=_which_side(survey, one.at[:2], tapes))
+    told = Mark(one.id, one.channel, one.at[2], tapes, crossing, note=_which_side(survey, one.at[:2], tapes))
+    return told if len(tapes) > 2 else _checked(told, _square_out(survey, one.at[:2]))
+
+
+Check = tuple[str, float]
+"""Where a check is measured from, and what it reads [m]."""
+
+
+def _checked(told: Mark, check: Check | None) -> Mark:
+    return told if check is None else replace(told, check_from=check[0], check_m=check[1])
+
+
+def _square_out(survey: Survey, point: Point) -> Check | None:
+    """Return the distance square out from the nearest wall from which a tape can lie on the floor."""
+    feet = []
+    for wall in survey.walls:
+        along, out = _within(wall, point)
+        if 0.0 <= along <= wall.length_m and free_tape(survey, _point(wall, along, 0.0), point):
+            feet.append((round(out, 9), wall.wall.number))
+    if not feet:
+        return None
+    out, number = min(feet)
+    return f"wall {wall_name(number, len(survey.walls))}, square out", out
+
+
+def _along_or_across(survey: Survey, one: ToMark, wall: WallFrame, corner: str) -> Check | None:
+    """Return a check of a place along a wall: from the wall's other corner, or across the floor from another one."""
+    along, _ = _within(wall, one.at[:2])
+    number = wall.wall.number
+    ends = (corner_name(number), corner_name((number + 1) % len(survey.walls)))
+    from_start = corner == ends[0]
+    low, high = (along, wall.length_m) if from_start else (0.0, along)
+    if 0.0 <= low <= high <= wall.length_m and not _blocked(survey, wall, (low, high), one.at[2]):
+        return f"corner {ends[from_start]}, along the wall", high - low
+    across = [
+        (round(dist(at, one.at[:2]), 9), corner_name(i))
+        for i, at in enumerate(survey.room.floor)
+        if corner_name(i) not in ends and free_tape(survey, at, one.at[:2])
+    ]
+    return (f"corner {min(across)[1]}, on the floor", min(across)[0]) if across else None
+
+
+def _within(wall: WallFrame, point: Point) -> Point:
+    """Return how far along a wall, and out from it, a point lies [m]."""
+    gap = point[0] - wall.start[0], point[1] - wall.start[1]
+    along = gap[0] * wall.along[0] + gap[1] * wall.along[1]
+    return along, gap[0] * wall.inward[0] + gap[1] * wall.inward[1]
 
 
 def stands_on_floor(piece: Furniture) -> bool:
@@ -160,13 +206,12 @@ def _off(wall: WallFrame, point: Point) -> float:
 
 
 def _along(survey: Survey, one: ToMark, wall: WallFrame, note: str) -> Mark:
-    gap = one.at[0] - wall.start[0], one.at[1] - wall.start[1]
-    along = min(max(gap[0] * wall.along[0] + gap[1] * wall.along[1], 0.0), wall.length_m)
+    along = min(max(_within(wall, one.at[:2])[0], 0.0), wall.length_m)
     number, count = wall.wall.number, len(survey.walls)
     from_start = _easier_from_start(survey, wall, along, one.at[2])
     corner = number if from_start else (number + 1) % count
     reach = along if from_start else wall.length_m - along
-    return Mark(
+    told = Mark(
         one.id,
         one.channel,
         one.at[2],
@@ -176,20 +221,23 @@ def _along(survey: Survey, one: ToMark, wall: WallFrame, note: str) -> Mark:
         note=note,
         off_m=_off(wall, one.at[:2]),
     )
+    return _checked(told, _along_or_across(survey, one, wall, told.from_corner))
 
 
 def _easier_from_start(survey: Survey, wall: WallFrame, along: float, height_m: float) -> bool:
     """Choose the end of the wall with nothing in the tape's way at that height; the nearer of equals."""
-
-    def blocked(low: float, high: float) -> bool:
-        start, end = (_point(wall, reach, GRAZE_M) for reach in (low, high))
-        tall = (p for p in survey.room.furniture if len(p.outline) > 2 and p.base_m < height_m < top_m(p))
-        return any(length_inside(start, end, piece.outline) > GRAZE_M for piece in tall)
-
-    start_blocked, end_blocked = blocked(0.0, along), blocked(along, wall.length_m)
+    start_blocked = _blocked(survey, wall, (0.0, along), height_m)
+    end_blocked = _blocked(survey, wall, (along, wall.length_m), height_m)
     if start_blocked != end_blocked:
         return end_blocked
     return along <= wall.length_m - along
+
+
+def _blocked(survey: Survey, wall: WallFrame, stretch: tuple[float, float], height_m: float) -> bool:
+    """Tell whether furniture stands in a tape's way along a stretch of a wall, at a height."""
+    start, end = (_point(wall, reach, GRAZE_M) for reach in stretch)
+    tall = (p for p in survey.room.furniture if len(p.outline) > 2 and p.base_m < height_m < top_m(p))
+    return any(length_inside(start, end, piece.outline) > GRAZE_M for piece in tall)
 
 
 def _point(wall: WallFrame, along: float, off: float) -> Point:

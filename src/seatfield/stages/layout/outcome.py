@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from seatfield.catalogue.systems import BEST_THAT_FITS, VERDICT_LIMITS, Channel, plain_name
 from seatfield.model import Finding, Input, Severity, Trace
-from seatfield.stages.layout.checking import Look
+from seatfield.stages.layout.checking import COMMON_CENTRE, Look, by_the_picture, severity_of
 from seatfield.stages.layout.placing import Change, Job, Places, cheapest_change
 from seatfield.stages.layout.result import Candidate, Fairest, Placed, SeatView, Verdict
 
@@ -92,12 +92,11 @@ def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Fin
         f"{name} has no possible place in this room: nothing comes within {VERDICT_LIMITS.poor_deg:.0f}° of its window."
         if nowhere
         else f"{name} has no place inside its window ({one.limit}); the best one is {one.deviation_deg:.0f}° outside: "
-        f"{one.verdict}."
+        f"{one.verdict}{COMMON_CENTRE if by_the_picture(one) else ''}."
     )
-    severity = Severity.NOTE if one.verdict is Verdict.USABLE else Severity.FIX
     return Finding(
         "layout.no-place" if nowhere else "layout.no-place-inside",
-        severity,
+        severity_of(one),
         one.id,
         said,
         measured=one.deviation_deg,

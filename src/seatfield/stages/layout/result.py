@@ -87,6 +87,8 @@ class Mark:
         For a place on a wall: its number, and the distance along it from the named corner [m].
     off_m
         Distance out from the wall, where the place is told along a wall but is not on it [m].
+    check_from, check_m
+        Where no third tape lies free: where else to measure from, in words, and what must be read there [m].
     note
         What cannot be taped, and what to do instead; empty where all is well.
     """
@@ -101,6 +103,8 @@ class Mark:
     from_corner: str = ""
     note: str = ""
     off_m: float | None = None
+    check_from: str = ""
+    check_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,16 +98,16 @@ def _too_low(load: Load, keys: dict[str, str]) -> Finding:
     lowest = load.amplifier.lowest_load_ohm or 0.0
     names, several = listed([one.placed.id for one in load.loudspeakers]), len(load.loudspeakers) > 1
     cure = (
-        "Give each its own amplifier channel; never join two outputs, and do not wire them in parallel."
+        "Do not connect them: give each its own amplifier channel; never join two outputs, nor wire them in parallel."
         if several
-        else f"Use an amplifier rated for it, or a loudspeaker of {lowest:g} ohm or more."
+        else f"Do not connect it: use an amplifier rated for it, or a loudspeaker of {lowest:g} ohm or more."
     )
     inputs = tuple(
         Input(f"{one.placed.id}, counted as", rated_ohm(one.model), "ohm") for one in load.loudspeakers
     )
     return Finding(
         "level.load-too-low",
-        Severity.FIX,
+        Severity.STOP,
         load.channel,
         f"{names} {'in parallel load' if several else 'loads'} {load.amplifier.name} with {load.rated_ohm:.1f} ohm; "
         f"it allows {lowest:g} ohm and more. It may switch off, overheat or fail"

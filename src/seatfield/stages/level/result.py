@@ -231,3 +231,9 @@ class Level:
     wishes: tuple[WishLevel, ...] = ()
     amplifier_channels: tuple[AmplifierChannel, ...] = ()
     room: RoomSound | None = None
+
+    @property
+    def refused(self) -> tuple[str, ...]:
+        """Ids of the loudspeakers that must not be connected: their load is below what the amplifier allows."""
+        refusing = (one for one in self.amplifier_channels if one.load == "refused")
+        return tuple(dict.fromkeys(id_ for one in refusing for id_ in one.loudspeakers))

@@ -5,6 +5,7 @@ from seatfield.stages.survey.contents import top_m
 from seatfield.stages.survey.doors import swept
 from seatfield.stages.survey.kinds import is_one_of, is_seating
 from seatfield.stages.survey.naming import corner_name, wall_name
+from seatfield.stages.survey.readings import read_back
 from seatfield.stages.survey.result import Closure, Survey, WallFrame
 from seatfield.stages.survey.surveying import plan
 from seatfield.stages.survey.wording import tell, tell_roughly
@@ -18,6 +19,7 @@ __all__ = [
     "is_one_of",
     "is_seating",
     "plan",
+    "read_back",
     "slopes",
     "swept",
     "tell",

@@ -6,6 +6,7 @@ from math import atan2, cos, pi, sin
 from seatfield.geometry.polygon import boundary_distance, crossings, encloses, overlap
 from seatfield.model import Finding, Opening, Outline, Point3, Project, Severity
 from seatfield.stages.survey.contents import THIN_M, top_m
+from seatfield.stages.survey.naming import corner_name
 from seatfield.stages.survey.openings import swings
 from seatfield.stages.survey.result import Survey, WallFrame
 from seatfield.stages.survey.wording import tell
@@ -78,8 +79,8 @@ def door_clashes(project: Project, survey: Survey) -> tuple[Finding, ...]:
     found: list[Finding] = []
     for door, area in swept(survey):
         found.extend(_furniture_in(door, area, project, survey))
-        found.extend(_kit_in(door, area, project))
-        found.extend(_seats_in(door, area, project))
+        found.extend(_kit_in(door, area, project, survey))
+        found.extend(_seats_in(door, area, project, survey))
     return tuple(found)
 
 
@@ -92,10 +93,10 @@ def _furniture_in(door: Opening, area: Outline, project: Project, survey: Survey
             continue
         shared = overlap(area, piece.outline, 2 * survey.room.tolerance_m)
         if shared > 1e-3:
-            yield _clash(door, piece.name, (*piece.outline[0], piece.base_m), piece.key, project)
+            yield _clash(door, piece.name, (*piece.outline[0], piece.base_m), piece.key, project, survey)
 
 
-def _kit_in(door: Opening, area: Outline, project: Project) -> Iterator[Finding]:
+def _kit_in(door: Opening, area: Outline, project: Project, survey: Survey) -> Iterator[Finding]:
     kit: list[tuple[str, str, Point3, str]] = [
         *(("loudspeaker", one.id, one.at, one.key) for one in project.loudspeakers if one.at),
         *(("subwoofer", one.id, one.at, one.key) for one in project.subwoofers if one.at),
@@ -104,27 +105,36 @@ def _kit_in(door: Opening, area: Outline, project: Project) -> Iterator[Finding]
     for kind, name, at, key in kit:
         near = encloses(area, at[:2]) or boundary_distance(area, at[:2]) < SPREAD_M[kind]
         if near and at[2] < door.sill_m + door.height_m + 0.05:
-            yield _clash(door, f"{kind} {name}", at, f"{key}.at", project)
+            yield _clash(door, f"{kind} {name}", at, f"{key}.at", project, survey)
 
 
-def _seats_in(door: Opening, area: Outline, project: Project) -> Iterator[Finding]:
+def _seats_in(door: Opening, area: Outline, project: Project, survey: Survey) -> Iterator[Finding]:
     for seat in project.seats:
         if encloses(area, seat.at):
-            yield _clash(door, f"seat {seat.name}", seat.head, f"{seat.key}.at", project)
+            yield _clash(door, f"seat {seat.name}", seat.head, f"{seat.key}.at", project, survey)
 
 
-def _clash(door: Opening, what: str, at: Point3, key: str, project: Project) -> Finding:
+def _clash(door: Opening, what: str, at: Point3, key: str, project: Project, survey: Survey) -> Finding:
+    kind, _, name = what.partition(" ")
+    hinge = corner_name((door.wall + (door.hinge == "end")) % len(survey.walls))
+    taken = (
+        f" The file does not say how {door.id} swings: it is taken to hang at its end towards corner {hinge} and to "
+        "open into the room."
+        if door.swing_assumed
+        else ""
+    )
+    free = f"keep {tell(door.width_m, project.units)} round the hinge free"
     return Finding(
         "survey.door-swing",
         Severity.FIX,
-        what.split(" ", 1)[1]
-        if what.split(" ", 1)[0] in ("loudspeaker", "subwoofer", "amplifier", "seat")
-        else what,
-        f"{what[:1].upper()}{what[1:]} stands where {door.id} swings open.",
+        name if kind in ("loudspeaker", "subwoofer", "amplifier", "seat") else what,
+        f"{what[:1].upper()}{what[1:]} stands where {door.id} swings open.{taken}",
         measured=door.width_m,
         unit="m",
         source="a leaf sweeps a quarter circle of the door's width about its hinge",
-        advice=f"Keep {tell(door.width_m, project.units)} round the hinge free, or check `hinge` and `opens`.",
+        advice=f"Write `hinge` and `opens` of {door.id} first; if it does swing so, {free}."
+        if taken
+        else f"{free[:1].upper()}{free[1:]}, or check `hinge` and `opens`.",
         at=at,
         key=key,
     )

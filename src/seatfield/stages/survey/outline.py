@@ -11,7 +11,16 @@ from math import hypot, isfinite, sqrt
 from seatfield.geometry.adjustment import Adjustment, adjust
 from seatfield.geometry.polygon import area, crossings, edges, signed_area
 from seatfield.model import Finding, Input, LengthUnit, Outline, Room, Severity, TapeReadings, Trace, Wall
-from seatfield.stages.survey.naming import corner_name, wall_name
+from seatfield.stages.survey.naming import wall_name
+from seatfield.stages.survey.readings import (
+    BAARDA,
+    contradictions,
+    key_of,
+    lengths_of,
+    loose,
+    reading_name,
+    unchecked,
+)
 from seatfield.stages.survey.result import Closure, WallFrame
 from seatfield.stages.survey.wording import tell
 
@@ -24,13 +33,14 @@ HOPELESS_M = 0.5
 TOLERANCE_ERRORS = 2.0
 """The tolerance holds for 95 of 100 readings: two standard errors."""
 
-BAARDA = "Baarda, A testing procedure for use in geodetic networks (1968)"
-
 SNOOPED = 3.29
 """Standardised correction past which a reading is suspected: a right one passes it once in a thousand times [1]_."""
 
 CHANCE = 0.001
 """Chance with which right readings fail the test of all of them together [1]_."""
+
+LARGER_SLIP = 3.0
+"""A slip this many times as large as another that explains as much is not as likely: common practice, no source."""
 
 SAME = 0.99
 """Readings whose standardised corrections reach this share of the largest cannot be told apart."""
@@ -54,18 +64,24 @@ def settle(room: Room, units: LengthUnit) -> tuple[Room, Closure | None, tuple[F
     if room.floor or room.tape is None:
         return room, None, ()
     adjusted = _adjusted(room.tape, room.tolerance_m)
+    severity = Severity.STOP if adjusted is None else Severity.FIX
+    findings = contradictions(room.tape, room.tolerance_m, units, severity)
     if adjusted is None:
-        return room, None, (_impossible(room.tape, units),)
+        return room, None, findings or (_impossible(room.tape, units),)
     suspects = _suspects(room.tape, adjusted)
     closure = _closure(room.tape, adjusted, suspects)
-    findings = [_assumed_square(room.tape)] if adjusted.squared else []
-    if adjusted.redundancy and suspects and not _closes(adjusted, room.tolerance_m):
-        findings.append(_misclosure(room, adjusted, suspects, units))
-    return replace(room, floor=adjusted.outline), closure, tuple(findings)
+    if adjusted.squared:
+        findings = (*findings, loose(room.tape))
+    closes = not (adjusted.redundancy and suspects) or _closes(adjusted, room.tolerance_m)
+    if not findings and not closes:
+        findings = (_misclosure(room, adjusted, suspects, units),)
+    if not findings:
+        findings = unchecked(room, room.tape, adjusted)
+    return replace(room, floor=adjusted.outline), closure, findings
 
 
 def _adjusted(tape: TapeReadings, tolerance_m: float) -> Adjustment | None:
-    readings = [*tape.walls_m, *(diagonal.length_m for diagonal in tape.diagonals)]
+    readings = lengths_of(tape)
     corners = [corner for diagonal in tape.diagonals for corner in diagonal.between]
     if len(tape.walls_m) < 3 or not all(isfinite(length) and 0 < length < LARGEST_M for length in readings):
         return None
@@ -77,28 +93,6 @@ def _adjusted(tape: TapeReadings, tolerance_m: float) -> Adjustment | None:
         tape.walls_m, tuple((d.between, d.length_m) for d in tape.diagonals), tolerance_m / TOLERANCE_ERRORS
     )
     return None if found is None or max(map(abs, found.corrections_m)) > HOPELESS_M else found
-
-
-def reading_name(tape: TapeReadings, number: int) -> str:
-    """Return what a reading is called: walls come first, then diagonals.
-
-    Parameters
-    ----------
-    tape
-        The readings.
-    number
-        Place of the reading, from 0.
-
-    Returns
-    -------
-    str
-        Such as ``wall A–B`` or ``diagonal A–C``.
-    """
-    count = len(tape.walls_m)
-    if number < count:
-        return f"wall {wall_name(number, count)}"
-    start, end = tape.diagonals[number - count].between
-    return f"diagonal {corner_name(start)}–{corner_name(end)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,10 +120,11 @@ class Suspect:
 def _suspects(tape: TapeReadings, adjusted: Adjustment) -> tuple[Suspect, ...]:
     """Return the readings with the largest standardised correction, the longest first: it errs the most.
 
+    Those whose error would have to be much larger than another's are left out: small slips are the likelier ones.
     The error that a reading must carry to be corrected so is its correction over its redundancy number, which is what
     the adjustment divided by: standardised = |correction| / (standard error · √redundancy number).
     """
-    readings = (*tape.walls_m, *(diagonal.length_m for diagonal in tape.diagonals))
+    readings = lengths_of(tape)
     worst = max(adjusted.standardised)
     if worst <= 0:
         return ()
@@ -139,7 +134,9 @@ def _suspects(tape: TapeReadings, adjusted: Adjustment) -> tuple[Suspect, ...]:
         for i in alike
         if adjusted.redundancy_of[i] > 1e-6
     ]
-    return tuple(sorted(found, key=lambda suspect: -suspect.read_m))
+    smallest = min((abs(suspect.over_m) for suspect in found), default=0.0)
+    likely = (suspect for suspect in found if abs(suspect.over_m) <= LARGER_SLIP * smallest)
+    return tuple(sorted(likely, key=lambda suspect: -suspect.read_m))
 
 
 def _closes(adjusted: Adjustment, tolerance_m: float) -> bool:
@@ -190,7 +187,7 @@ def _misclosure(
         unit="standard errors",
         source=f"least squares; largest standardised correction, {BAARDA}",
         advice=advice,
-        key=_key_of(room.tape, first.number) if room.tape and outlying else "room.walls",
+        key=key_of(room.tape, first.number) if room.tape and outlying else "room.walls",
         trace=Trace(
             "correction / (half the tolerance · √redundancy number), the largest of all readings; "
             "likely error = −correction / redundancy number",
@@ -208,30 +205,6 @@ def _slip(suspect: Suspect, units: LengthUnit) -> str:
     return (
         f"{suspect.name} ({tell(suspect.read_m, units)}) reads about {tell(abs(suspect.over_m), units)} "
         f"too {'long' if suspect.over_m > 0 else 'short'}"
-    )
-
-
-def _key_of(tape: TapeReadings, number: int) -> str:
-    walls = len(tape.walls_m)
-    return f"room.walls[{number}]" if number < walls else f"room.diagonals[{number - walls}].length"
-
-
-def _assumed_square(tape: TapeReadings) -> Finding:
-    count = len(tape.walls_m)
-    return Finding(
-        "survey.diagonals-missing",
-        Severity.FIX,
-        "room",
-        f"{count} wall lengths and {len(tape.diagonals)} diagonals do not fix the outline: corners that nothing "
-        "else decides were taken to be square.",
-        measured=float(len(tape.diagonals)),
-        limit=float(count - 3),
-        unit="diagonals",
-        source="a polygon of n sides has 2n − 3 degrees of freedom",
-        advice=f"Measure at least {count - 3} diagonals that cut the floor into triangles; one more than that "
-        "checks them all.",
-        key="room.diagonals",
-        trace=Trace("n − 3", (Input("walls", float(count)),)),
     )
 
 

@@ -1,7 +1,7 @@
 """Numbers outside any living room's range, with the slip that likely made them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot, isfinite
 
 from seatfield.geometry.polygon import bounds
@@ -42,9 +42,19 @@ SMALLEST_DIAGONAL = 40.0
 """A width of more whole inches than this is likelier the diagonal that pictures are sold by: common practice [in]."""
 
 
+SIDE_M, CEILING_M, SEAT_M, PICTURE_M = (1.5, 25.0), (1.8, 6.0), (0.5, 12.0), (0.3, 6.0)
+"""A room's longer side, its height, the way from seat to screen, a picture's width: common practice, no source."""
+
+TAPE_M = (0.002, 0.06)
+"""What a tape in a living room is read to: common practice, no source [m]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """A number of the file and the range that living rooms keep to; `picture` where it may be a picture's diagonal."""
+    """A number of the file and the range that living rooms keep to; `picture` where it may be a picture's diagonal.
+
+    A slip is looked for that brings it into the `usual` range, where that is another.
+    """
 
     subject: str
     what: str
@@ -54,6 +64,7 @@ class Checked:
     unit: str
     key: str
     picture: bool = False
+    usual: tuple[float, float] | None = None
 
 
 def out_of_range(project: Project, room: Room) -> tuple[Finding, ...]:
@@ -151,8 +162,8 @@ def _diagonal(project: Project) -> Iterator[Finding]:
             limit=wide,
             unit="m",
             source="16 / √(16² + 9²) of the diagonal; sold by the diagonal: common practice, no source",
-            advice=f'If it is the diagonal, write width = "{wide / INCH_M:.1f} in"; if it is the width, write it '
-            "in cm or with a decimal, and this note goes.",
+            advice=f'If it is the diagonal, write width = "{wide / INCH_M:.1f} in"; if it is the width, write it as '
+            f'"{inches}.0 in", and this note goes.',
             key="screen.width",
         )
 
@@ -165,7 +176,7 @@ def _room(room: Room) -> Iterator[Checked]:
     if room.floor and all(isfinite(value) for corner in room.floor for value in corner):
         left, low, right, high = bounds(room.floor)
         yield _length(
-            "room", "The longer side of the room", max(right - left, high - low), (1.5, 25.0), "room.floor"
+            "room", "The longer side of the room", max(right - left, high - low), SIDE_M, "room.floor"
         )
         yield _length(
             "room", "The shorter side of the room", min(right - left, high - low), (1.2, 20.0), "room.floor"
@@ -177,11 +188,12 @@ def _room(room: Room) -> Iterator[Checked]:
                 wall_name(i, count), f"Wall {wall_name(i, count)}", length, (0.03, 25.0), f"room.floor[{i}]"
             )
     if room.ceiling_m is not None:
-        yield _length("ceiling", "The ceiling's height", room.ceiling_m, (1.8, 6.0), "room.ceiling")
+        yield _length("ceiling", "The ceiling's height", room.ceiling_m, CEILING_M, "room.ceiling")
     for i, plane in enumerate(room.ceiling_planes):
         for point in plane.points:
             yield _length("ceiling", "A point of the ceiling", point[2], (0.0, 8.0), f"room.ceiling[{i}]")
-    yield _length("tape", "The tape's tolerance", room.tolerance_m, (0.0, 0.2), "room.tolerance")
+    tape = _length("tape", "The tape's tolerance", room.tolerance_m, (0.0, 0.2), "room.tolerance")
+    yield replace(tape, usual=TAPE_M)
     yield Checked("room", "The temperature", room.temperature_c, 5.0, 40.0, "°C", "room.temperature")
 
 
@@ -206,7 +218,9 @@ def _people(project: Project) -> Iterator[Checked]:
             where = f"{seat.key or 'seat'}.ear"
             yield _length(seat.name, f"The ear height of seat {seat.name}", ear, (0.5, 1.6), where)
     screen = project.screen
-    yield Checked("screen", "The screen's width", screen.width_m, 0.3, 6.0, "m", "screen.width", picture=True)
+    yield Checked(
+        "screen", "The screen's width", screen.width_m, *PICTURE_M, "m", "screen.width", picture=True
+    )
     yield _length(
         "screen", "The height of the screen's centre", screen.centre[2], (0.3, 3.0), "screen.centre"
     )
@@ -214,7 +228,7 @@ def _people(project: Project) -> Iterator[Checked]:
         if seat.main:
             away = hypot(screen.centre[0] - seat.at[0], screen.centre[1] - seat.at[1])
             yield _length(
-                seat.name, "The way from the main seat to the screen", away, (0.5, 12.0), "screen.centre"
+                seat.name, "The way from the main seat to the screen", away, SEAT_M, "screen.centre"
             )
 
 
@@ -280,8 +294,21 @@ def slips(value_m: float, low_m: float, high_m: float, units: LengthUnit) -> tup
     return tuple(found)
 
 
-def _of_picture(width_m: float, units: LengthUnit) -> tuple[str, ...]:
-    """Name the diagonal in inches that was typed as a width, where the number is one that pictures are sold by."""
+def of_picture(width_m: float, units: LengthUnit) -> tuple[str, ...]:
+    """Name the diagonal in inches that was typed as a width, where the number is one that pictures are sold by.
+
+    Parameters
+    ----------
+    width_m
+        As it was read [m].
+    units
+        Unit of the file's plain numbers.
+
+    Returns
+    -------
+    tuple
+        One half-sentence, or none.
+    """
     typed = width_m / _SCALES["feet" if units is LengthUnit.FOOT else "metres"]
     if not (DIAGONALS[0] <= typed <= DIAGONALS[1] and abs(typed - round(typed)) < 1e-6):
         return ()
@@ -295,9 +322,9 @@ def _told(check: Checked, units: LengthUnit) -> Finding:
         tell(number, units) if is_length else f"{number:g} {check.unit}"
         for number in (check.value, check.low, check.high)
     )
-    likely = slips(check.value, check.low, check.high, units) if is_length else ()
+    likely = slips(check.value, *(check.usual or (check.low, check.high)), units) if is_length else ()
     if check.picture:
-        likely = (*_of_picture(check.value, units), *likely)
+        likely = (*of_picture(check.value, units), *likely)
     slip = f" That looks like {' or '.join(likely[: 2 if check.picture else 1])}." if likely else ""
     return Finding(
         "survey.out-of-range",

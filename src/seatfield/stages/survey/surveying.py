@@ -16,6 +16,9 @@ from seatfield.stages.survey.result import Survey
 from seatfield.stages.survey.tracing import traced
 from seatfield.stages.survey.wording import tell
 
+DOUBTFUL = ("survey.readings-contradict", "survey.diagonals-missing", "survey.misclosure")
+"""What leaves the outline open, so that whatever is measured against it may be right after all."""
+
 
 def plan(project: Project) -> Survey:
     """Settle the room's outline and find what is wrong with the survey.
@@ -50,8 +53,15 @@ def plan(project: Project) -> Survey:
         ceiling,
     )
     found = (*on_walls(survey, project.units), *in_room(project, survey), *door_clashes(project, survey))
+    if any(f.severity is Severity.STOP for f in found):
+        stops = tuple(map(_cause, stops))
     told = (*stops, *ranges, *_ceiling(survey, project), *found)
     return replace(survey, findings=tuple(traced(finding) for finding in told))
+
+
+def _cause(finding: Finding) -> Finding:
+    """Let an outline in doubt stop the job where something on it does: the cause stands above the effect."""
+    return replace(finding, severity=Severity.STOP) if finding.code in DOUBTFUL else finding
 
 
 def _seating(project: Project) -> tuple[Finding, ...]:

@@ -20,6 +20,9 @@ from seatfield.stages.takes.result import ChannelTaken, Heard, Spot, TakeRead
 from seatfield.stages.takes.splitting import split
 from seatfield.stages.takes.telling import Pairs, Placing, is_low, reference_flight_s, taken
 
+UNARRIVED = ("noisy", "no-arrival")
+"""Kinds of trouble that tell why no arrival is given; they go when more sweeps give one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Session:
@@ -188,10 +191,13 @@ def _damaged(sentence: str) -> Trouble:
 
 def _no_column(count: int, wanted: list[int | None]) -> Trouble:
     asked = " and ".join(str(column + 1) for column in wanted if column is not None)
+    has = "one channel" if count == 1 else f"{count} channels"
+    mend = (
+        "Name none: it is the microphone." if count == 1 else f"Name channels from 1 to {count}, each once."
+    )
     return Trouble(
         "no-column",
-        f"The recording has {count} channels, and channel {asked} was named for microphone and loopback. Name channels "
-        f"from 1 to {count}, each once.",
+        f"The recording has {has}, and channel {asked} was named for microphone or loopback. {mend}",
         stops=True,
         measured=float(count),
         limit=float(max((column + 1 for column in wanted if column is not None), default=1)),
@@ -237,11 +243,9 @@ def _mean(reads: list[Read], known: Known, wanted: Wanted | None) -> Reading:
     crossover_hz = known.crossover_hz if is_low(reads[-1].sounding.channel) else None
     together = averaged(tuple(read.reading for read in reads), wanted, crossover_hz)
     last = reads[-1].reading
-    rest = tuple(trouble for trouble in last.troubles if trouble.kind != "noisy")
-    noisy = tuple(
-        trouble for trouble in last.troubles if trouble.kind == "noisy" and together.refused is not None
-    )
-    return replace(last, heard=together, troubles=(*rest, *noisy))
+    refused = together.refused is not None
+    kept = tuple(trouble for trouble in last.troubles if refused or trouble.kind not in UNARRIVED)
+    return replace(last, heard=together, troubles=kept)
 
 
 def _base(reads: list[Read]) -> Read | None:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from seatfield.catalogue.systems import plain_name
+from seatfield.catalogue.systems import plain_name, system
 from seatfield.model import Amplifier, Finding, Project, Severity, Terminal
 from seatfield.stages.layout.result import Layout, Placed
 from seatfield.stages.terminals.result import CannotDo, TerminalMap, TerminalUse
@@ -76,7 +76,7 @@ def plan(project: Project, layout: Layout) -> TerminalMap:
     rack = _rack(project)
     if rack is None:
         return TerminalMap((), (), (), ())
-    speakers = tuple(s for s in layout.loudspeakers if not s.channel.startswith("LFE"))
+    speakers = tuple(s for s in layout.loudspeakers if _has(layout.system, s.channel))
     grouped = (*units(speakers), *further_units(speakers, rack.main))
     ways = _best(rack, grouped)
     uses, spare = _names(rack, grouped, ways)
@@ -87,6 +87,13 @@ def plan(project: Project, layout: Layout) -> TerminalMap:
     ordered = sorted(uses, key=lambda use: runs.index(use.run))
     findings = (*_rendering(rack, speakers), *map(_told, cannot), *sub_findings)
     return TerminalMap((*ordered, *subs), spare, cannot, findings)
+
+
+def _has(name: str, channel: str) -> bool:
+    """Tell whether a loudspeaker's channel belongs to the chosen system; to one that is not known, any does."""
+    known = system(name)
+    in_it = known is None or channel in {one.label for one in known.channels}
+    return in_it and not channel.startswith("LFE")
 
 
 def _rack(project: Project) -> Rack | None:

@@ -47,6 +47,7 @@ _KEYS = {
     "layout": ("format", "name", "speakers"),
     "conductor": ("gauge", "awg", "size", "cross_section"),
     "price": ("cost",),
+    "number": ("wall", "no", "nr", "index"),
 }
 
 _CHOICES = {
@@ -59,6 +60,12 @@ _CHOICES = {
     "vented": ("ported", "bass reflex", "reflex"),
     "sealed": ("closed", "closed box"),
     "masonry": ("brick", "concrete", "stone", "block"),
+    "return": ("arc", "audio return", "audio return channel", "return channel"),
+    "enhanced return": ("earc", "enhanced audio return channel"),
+    "optical": ("fibre", "fiber", "light"),
+    "coaxial": ("coax", "spdif", "s/pdif", "digital"),
+    "analogue": ("analog", "line", "stereo"),
+    "radio": ("wireless", "wifi", "wi-fi"),
     "stud": ("plasterboard", "drywall", "studs", "partition"),
 }
 """Choices by what people write for them."""
@@ -158,7 +165,8 @@ def nearest_choice(value: str, known: tuple[str, ...]) -> str:
     begun = [word for word in known if len(plain) > 1 and word.startswith(plain)]
     inside = [word for word in known if word.lower() in words]
     close = nearest_of(value, known)
-    return close or next((one[0] for one in (meant, begun, inside) if len(one) == 1), "")
+    told = next((one[0] for one in (begun, inside) if len(one) == 1), "")
+    return meant[0] if len(meant) == 1 else close or told
 
 
 def channel_of(word: str) -> str:

@@ -26,6 +26,7 @@ from seatfield.units import (
     QuantityError,
     QuantityKind,
     ask_about_decimal_feet,
+    is_whole_inches,
     parse_length,
     parse_quantity,
 )
@@ -161,12 +162,9 @@ class WholeInches(float):
     __slots__ = ()
 
 
-_WHOLE_INCHES = re.compile(r"""\s*\d+\s*(?:"|″|”|''|in|in\.|inch|inches)\s*""", re.IGNORECASE)
-
-
 def _read_picture_width(value: Any, info: ValidationInfo) -> float:
     length_m = length_in(value, unit_of(info), THINNEST_M, FARTHEST_M, LENGTH_WANTED)
-    whole = isinstance(value, str) and _WHOLE_INCHES.fullmatch(value)
+    whole = isinstance(value, str) and is_whole_inches(value)
     return WholeInches(length_m) if whole else length_m
 
 
@@ -271,7 +269,19 @@ Duration = Annotated[float, quantity(DURATION, 0, 10)]
 Level = Annotated[float, quantity(LEVEL, -200, 250)]
 Angle = Annotated[float, quantity(ANGLE, -360, 360)]
 Speed = Annotated[float, quantity(SPEED, 100, 1000)]
-Money = Annotated[float, number(0, 10_000_000, "a price without its currency")]
+_PRICE = re.compile(r"\s*(\d{1,8})(?:[.,](\d{1,2}))?\s*")
+MONEY_WANTED = "a price such as 18.90, as a number without its currency"
+
+
+def _read_money(value: Any) -> float:
+    match = _PRICE.fullmatch(value) if isinstance(value, str) else None
+    found = float(f"{match[1]}.{match[2] or 0}") if match else finite(value, MONEY_WANTED)
+    if not 0 <= found <= 10_000_000:
+        raise wanted(_range_text("a price", 0, 10_000_000, ""))
+    return found
+
+
+Money = Annotated[float, PlainValidator(_read_money, json_schema_input_type=float | str)]
 Weighting = Annotated[float, number(0, 1_000_000, "a cost")]
 
 
@@ -320,7 +330,8 @@ Name = Annotated[str, PlainValidator(read_name, json_schema_input_type=str)]
 
 def _read_flag(value: Any) -> bool:
     if not isinstance(value, bool):
-        raise wanted("true or false, without quotes")
+        said = {"yes": "true", "true": "true", "on": "true", "no": "false", "false": "false", "off": "false"}
+        raise wanted("true or false, without quotes", said.get(str(value).lower(), ""))
     return value
 
 

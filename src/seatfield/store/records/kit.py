@@ -350,11 +350,14 @@ class StockRecord(Record):
     outer: Clear | None = Field(default=None, description="outer width and height")
     flat: Flag = Field(default=False, description="whether it is flat")
     length: Size | None = Field(
-        default=None, description="length of a spool; leave out where it is sold by the metre"
+        default=None, description="length of a spool; leave out where it is sold by the metre, or foot"
     )
-    price: Money | None = Field(default=None, description="price of a spool, or of a metre")
-    owned: Annotated[float, number(0, 100_000, "a count of spools, or metres")] = Field(
-        default=0.0, description="spools, or metres, in hand"
+    price: Money | None = Field(
+        default=None,
+        description='price of a spool; without a length, of a metre, or of a foot where units = "ft"',
+    )
+    owned: Annotated[float, number(0, 100_000, "a count of spools, or of metres or feet in hand")] = Field(
+        default=0.0, description='spools in hand; without a length, metres, or feet where units = "ft"'
     )
 
     @field_validator("cores")
@@ -377,11 +380,13 @@ class StockRecord(Record):
             long = format_amount(self.length, unit)
         return f"{self.conductor}, {self.core_count} {'core' if self.core_count == 1 else 'cores'}, {long}"
 
-    def stock(self, name: str, key: str) -> Stock:
-        """Translate, under a name that is its own or was derived."""
+    def stock(self, name: str, key: str, unit: LengthUnitName) -> Stock:
+        """Translate, under a name that is its own or was derived; what is told for a foot is turned to a metre."""
+        per_m = 1 / 0.3048 if unit == "ft" and self.length is None else 1.0
+        price = None if self.price is None else self.price * per_m
         return Stock(
             name, str(self.conductor), self.conductor.area_mm2, self.material, self.core_count, self.outer, self.flat,
-            self.length, self.price, self.owned, key,
+            self.length, price, self.owned / per_m, key,
         )  # fmt: skip
 
 
@@ -394,10 +399,10 @@ class CableRecord(Record):
         default=(), description="cable to cut from, as [[cable.stock]]"
     )
 
-    def wishes(self, names: tuple[str, ...]) -> CableWishes:
-        """Translate, with a name for each stock."""
+    def wishes(self, names: tuple[str, ...], unit: LengthUnitName) -> CableWishes:
+        """Translate, with a name for each stock, from prices by the project's unit."""
         stock = (
-            record.stock(name, f"cable.stock[{place}]")
+            record.stock(name, f"cable.stock[{place}]", unit)
             for place, (name, record) in enumerate(zip(names, self.stock, strict=True))
         )
         return CableWishes(self.slack, self.ends, tuple(stock))

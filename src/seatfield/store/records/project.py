@@ -175,7 +175,7 @@ class ProjectRecord(Record):
                 record.loudspeaker(f"loudspeaker[{n}]") for n, record in enumerate(self.loudspeaker)
             ),
             subwoofers=tuple(record.subwoofer(f"subwoofer[{n}]") for n, record in enumerate(self.subwoofer)),
-            cable=self.cable.wishes(self._stock_names()),
+            cable=self.cable.wishes(self._stock_names(), self._unit),
             costs=self.costs.costs(),
             devices=tuple(record.device(f"device[{n}]") for n, record in enumerate(self.device)),
             links=tuple(record.link(f"link[{n}]") for n, record in enumerate(self.link)),
@@ -183,10 +183,13 @@ class ProjectRecord(Record):
             underlay=None if self.underlay is None else self.underlay.underlay(),
         )
 
+    @property
+    def _unit(self) -> LengthUnitName:
+        return "ft" if self.units is LengthUnit.FOOT else "m"
+
     def _stock_names(self) -> tuple[str, ...]:
-        unit: LengthUnitName = "ft" if self.units is LengthUnit.FOOT else "m"
         stock = self.cable.stock
-        return names_apart((s.id for s in stock), (s.own_kind(unit) for s in stock), "{}, no. {}")
+        return names_apart((s.id for s in stock), (s.own_kind(self._unit) for s in stock), "{}, no. {}")
 
     def _walls(self) -> tuple[Wall, ...]:
         finish = self.room.finishes.walls

@@ -185,7 +185,7 @@ class OpeningRecord(Record):
         """Translate, under a name that is its own or was derived."""
         return Opening(
             name, self.kind, self.wall, self.start, self.width, self.sill, self.height, self.hinge, self.opens,
-            self.beyond or (), self.leak, self.curtain, key,
+            self.beyond or (), self.leak, self.curtain, key, not {"hinge", "opens"} <= self.model_fields_set,
         )  # fmt: skip
 
 

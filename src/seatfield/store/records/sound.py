@@ -10,7 +10,8 @@ from seatfield.store.records.kinds import MOST_TABLES, read_name, read_text, wan
 from seatfield.store.records.shapes import several
 
 FORMAT_WANTED = (
-    f"an audio format by its open name, one of {', '.join(entry.name for entry in FORMATS)}; then, where it matters, "
+    f"an audio format by its open name, one of {', '.join(entry.name for entry in FORMATS)} (MLP is the lossless one "
+    "that IEC 61937-9 carries as MAT); then, where it matters, "
     'channels and rate that it carries, such as "LPCM 8 192/24" or "E-AC-3 5.1"'
 )
 

@@ -149,9 +149,11 @@ def _partners(sides: Sequence[Pool], costs: Sequence[Floats], most: float) -> tu
     tree = cKDTree(_as_points(sides[1], costs[1]), leafsize=40, balanced_tree=False, compact_nodes=False)
     wanted = _as_points(sides[0], np.full(len(costs[0]), least))
     found = [np.zeros((2, 0), np.int64)]
-    for rows in np.array_split(np.argsort(costs[0], kind="stable"), ALIKE):
-        reach = most - costs[0][rows].min(initial=np.inf) - least
-        if len(rows) and reach >= 0:
+    order = np.argsort(costs[0], kind="stable")
+    lots = np.array_split(order, min(ALIKE, len(order))) if len(order) and tree.n else []
+    for rows in lots:
+        reach = most - float(costs[0][rows[0]]) - least
+        if reach >= 0:
             columns = _apart(sides, (rows, wanted[rows]), tree, reach)
             some = columns < len(costs[1])
             found.append(np.stack((rows[some], columns[some])))

@@ -258,20 +258,20 @@ def _reach(survey: Survey) -> Hit:
 
 
 def hides_picture(project: Project, frame: Frame) -> Hit:
-    """Return the test whether a loudspeaker hides part of the picture from the main seat."""
+    """Return the test whether a loudspeaker, or the stand under it, hides part of the picture from the main seat."""
     head, ahead, left = frame
     screen = project.screen
     away = dist(screen.centre[:2], (float(head[0]), float(head[1])))
 
     def hit(points: Floats, mount: Mount, box: Box) -> Mask:
-        del mount
         gaps = points[:, :2] - head[:2]
         depth = gaps @ ahead
         scale = away / np.maximum(depth, 0.1)
         across = np.abs(gaps @ left) * scale
-        up = np.abs((points[:, 2] - head[2]) * scale - (screen.centre[2] - head[2]))
+        up = (points[:, 2] - head[2]) * scale - (screen.centre[2] - head[2])
         wide = across < screen.width_m / 2 + box.width_m / 2 * scale - 1e-6
-        high = up < screen.height_m / 2 + box.height_m / 2 * scale - 1e-6
+        reach = screen.height_m / 2 + box.height_m / 2 * scale - 1e-6
+        high = (up > -reach) & ((up < reach) | (mount is Mount.STAND))
         return np.asarray((depth > 0.1) & wide & high)
 
     return hit

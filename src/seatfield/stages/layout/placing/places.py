@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import dist
 
 import numpy as np
 
@@ -195,8 +196,16 @@ def mount_of(project: Project, one: Loudspeaker, at: Point3) -> Mount:
     room = project.room
     if room.ceiling_m is not None and at[2] > room.ceiling_m - 0.3:
         return Mount.CEILING
-    high = at[2] > 1.5 and len(room.floor) > 2 and boundary_distance(room.floor, at[:2]) < 0.35
-    return Mount.WALL if high else Mount.STAND
+    near_wall = len(room.floor) > 2 and boundary_distance(room.floor, at[:2]) < 0.35
+    return Mount.WALL if near_wall and (at[2] > 1.5 or _over_picture(project, at)) else Mount.STAND
+
+
+def _over_picture(project: Project, at: Point3) -> bool:
+    screen = project.screen
+    return (
+        at[2] > screen.centre[2] + screen.height_m / 2
+        and dist(at[:2], screen.centre[:2]) < screen.width_m / 2
+    )
 
 
 def boxes_of(places: Places) -> dict[str, Box]:

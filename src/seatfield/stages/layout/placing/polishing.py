@@ -16,10 +16,12 @@ from seatfield.stages.layout.placing.merit import SEPARATION_M, Spot, pair_costs
 from seatfield.stages.layout.placing.pools import Job, Ranked, place_of, whole_cost
 from seatfield.stages.layout.placing.spots import settled
 
-WORTH_A_MOVE = 2e-6
-"""What a move must save."""
+WORTH_A_MOVE = 1e-5
+"""What a move must save, in the merit's degrees."""
 
 MOST_MOVES = 100
+AGAIN = np.array([1.0, 2.0, 4.0, 8.0])
+"""Multiples of the last move that are tried too, so that a valley is run along and not crept along."""
 
 
 def polish(
@@ -52,20 +54,24 @@ def polish(
     References
     ----------
     Compass search: Kolda, Lewis and Torczon, SIAM Review 45 (2003), 385-482; here with every step's length at once.
+    Moving on the same way: Hooke and Jeeves, Journal of the ACM 8 (1961), 212-229, from memory.
     """
     mounts = [tuple(spot.mount for spot in spots) for spots in starts]
     here = np.array([[spot.at for spot in spots] for spots in starts], float)
     best = _costs(ground, jobs, mounts, here[:, None], taken)[:, 0]
     ways = _ways(ground, jobs)
-    going = np.arange(len(starts))
+    going, last = np.arange(len(starts)), np.zeros_like(here)
     for _ in range(MOST_MOVES):
         carried = [mounts[index] for index in going]
         tries = _moves(ground, jobs, here[going], ways, np.array(steps_m))
+        onward = here[going][:, None] + AGAIN[:, None, None] * last[going][:, None]
+        tries = np.concatenate((tries, onward), axis=1)
         tries = _settled(ground, jobs, carried, tries)
         costs = _costs(ground, jobs, carried, tries, taken)
         winners = costs.round(6).argmin(axis=1)
         rows = np.arange(len(going))
         better = costs[rows, winners] < best[going] - WORTH_A_MOVE
+        last[going] = tries[rows, winners] - here[going]
         here[going[better]] = tries[rows, winners][better]
         best[going[better]] = costs[rows, winners][better]
         going = going[better]

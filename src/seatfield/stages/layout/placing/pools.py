@@ -15,7 +15,7 @@ from seatfield.stages.layout.placing.facing import window_bound, window_costs
 from seatfield.stages.layout.placing.ground import Ground
 from seatfield.stages.layout.placing.hearing import Directions, Indices, heard_from
 from seatfield.stages.layout.placing.merit import SEPARATION_M, Spot, sight_costs
-from seatfield.stages.layout.placing.spots import SpotBook, Spots
+from seatfield.stages.layout.placing.spots import ON_FLOOR, SpotBook, Spots
 from seatfield.stages.layout.placing.weights import WEIGHTS
 
 TIE = 1e-6
@@ -111,8 +111,7 @@ def pool_of(ground: Ground, book: SpotBook, job: Job, taken: Iterable[Spot]) -> 
     if job.fixed is not None:
         return place_of(ground, job, job.fixed)
     parts = [book.free(job.channel, mount, job.box) for mount in job.mounts]
-    on_floor = [mount for mount in (Mount.STAND, Mount.UPWARD) if mount in job.mounts]
-    parts += [book.of_every_height(job.channel, mount, job.box) for mount in on_floor]
+    parts += [book.of_every_height(job.channel, mount, job.box) for mount in ON_FLOOR if mount in job.mounts]
     pool = _open(_gathered(ground, job.channel, parts), taken)
     if pool.bound.min(initial=np.inf) < WEIGHTS.outside:
         return pool

@@ -17,6 +17,9 @@ from seatfield.stages.survey import top_m
 FINE_M, MOST_FINE = 0.01, 40_000
 """Step of the finer grid [m], and how many plan points it has at most."""
 
+ON_FLOOR = (Mount.STAND, Mount.UPWARD)
+"""What stands at any height that a stand has."""
+
 HIGHEST_M = 6.0
 """Nothing is hung higher [m]."""
 
@@ -189,7 +192,7 @@ class SpotBook:
     def closer(self, channel: Channel, mounts: tuple[Mount, ...], box: Box) -> list[Spots]:
         """Return free places of finer grids, for where the usual grid has nothing inside the window.
 
-        Stands of every height near the window's azimuths (under a picture, over a cupboard), and every mount on a
+        Every height near the window's azimuths on a stand (under a picture, over a cupboard), and every mount on a
         grid fine enough for gaps of a centimetre.
         """
         key = ("closer", channel, mounts, box)
@@ -203,11 +206,8 @@ class SpotBook:
                     heard = heard_from(ground, points, mount)
                     points = points[in_azimuths(channel, heard.azimuth_deg, 0.5)]
                 parts.append(judged(ground, points, mount, box))
-            if Mount.STAND in mounts:
-                plan = near_azimuths(ground, self._floor(), channel, 20.0)
-                rise = np.arange(STAND_M[0], STAND_M[1] + 1e-9, self.step_m)
-                points = np.column_stack((np.repeat(plan, len(rise), axis=0), np.tile(rise, len(plan))))
-                parts.append(judged(ground, points, Mount.STAND, box))
+            points = self._at_every_height(near_azimuths(ground, self._floor(), channel, 20.0))
+            parts.extend(judged(ground, points, mount, box) for mount in ON_FLOOR if mount in mounts)
             self._closer[key] = [part.chosen(part.bits == 0) for part in parts]
         return self._closer[key]
 
@@ -233,12 +233,15 @@ class SpotBook:
             ground, plan = self._ground, self._floor()
             if mount is Mount.STAND or len(ground.slopes) == 1:
                 plan = near_azimuths(ground, plan, channel, 0.5)
-            rise = np.arange(round(STAND_M[0] / self.step_m), STAND_M[1] / self.step_m + 1e-9) * self.step_m
-            points = np.column_stack((np.repeat(plan, len(rise), axis=0), np.tile(rise, len(plan))))
+            points = self._at_every_height(plan)
             points = points[in_window(channel, heard_from(ground, points, mount))]
             every = judged(ground, points, mount, box)
             self._kept[key] = every.chosen(every.bits == 0)
         return self._kept[key]
+
+    def _at_every_height(self, plan: Floats) -> Floats:
+        rise = np.arange(round(STAND_M[0] / self.step_m), STAND_M[1] / self.step_m + 1e-9) * self.step_m
+        return np.column_stack((np.repeat(plan, len(rise), axis=0), np.tile(rise, len(plan))))
 
     def _floor(self) -> Floats:
         if self._lattice is None:
