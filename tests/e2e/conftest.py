@@ -2,6 +2,7 @@
 
 import os
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
@@ -93,7 +94,15 @@ class Workbench:
 @pytest.fixture
 def serve(page_built, tmp_path):
     """Return a function that serves a copy of an example, or any folder, for this test alone."""
-    yield from _serving(tmp_path)
+    yield from _serving(tmp_path, light=True)
+
+
+def without_bass(folder):
+    """Take the subwoofer out of a project, so that what takes seconds has nothing to do."""
+    file = folder / "project.toml"
+    text = file.read_text("utf-8")
+    tables = re.split(r"(?m)^(?=\[)", text)
+    file.write_text("".join(table for table in tables if not table.startswith("[[subwoofer]]")), "utf-8")
 
 
 @pytest.fixture(scope="session")
@@ -112,13 +121,15 @@ def shared(page_built, tmp_path_factory):
     next(serving, None)
 
 
-def _serving(folder):
+def _serving(folder, *, light=False):
     running = []
 
     def start(example, *options):
         place = pathlib.Path(example)
         if not place.is_absolute():
             place = pathlib.Path(shutil.copytree(EXAMPLES / example, folder / example))
+            if light:
+                without_bass(place)
         running.append(Workbench(place, *options))
         return running[-1]
 

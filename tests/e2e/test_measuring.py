@@ -1,6 +1,8 @@
 """Takes and settings on the page: by files, by the browser's own microphone, by practice without hardware."""
 
+import pathlib
 import re
+import shutil
 from itertools import islice
 
 import pytest
@@ -16,19 +18,28 @@ from seatfield.pipeline.rehearsing import (
 )
 from seatfield.stages.takes import SweepParams
 
+EXAMPLES = pathlib.Path(__file__).parents[2] / "examples"
 NOW = "2031-05-04T20:15:00+02:00"
 QUICK = SweepParams(SweepSettings(length_s=1.0, tail_s=1.0))
 
 
-@pytest.fixture
-def recorded(serve, tmp_path):
-    """A room at work whose sweeps are short, and recordings of the first three with one turned, by their runs."""
-    workbench = serve("rented-room")
-    project = open_project(workbench.folder)
+@pytest.fixture(scope="module")
+def rehearsed(tmp_path_factory):
+    """A log that tells of short sweeps, and recordings of the first three with one turned, by their runs."""
+    folder = tmp_path_factory.mktemp("rehearsed")
+    project = open_project(EXAMPLES / "rented-room")
     asked = RehearsalAsked(seed=5, faults=("inverted M-030",), params=QUICK)
-    sweeps = rehearsed_sweeps(workbench.folder, project, asked, at=NOW)
-    made = write_rehearsal(project, sweeps, asked, planted_faults(project, asked), tmp_path / "recorded")
-    return workbench, {one.runs[0]: one.file for one in islice(made, 3)}
+    sweeps = rehearsed_sweeps(folder, project, asked, at=NOW)
+    made = write_rehearsal(project, sweeps, asked, planted_faults(project, asked), folder / "recorded")
+    return folder / "log", {one.runs[0]: one.file for one in islice(made, 3)}
+
+
+@pytest.fixture
+def recorded(serve, rehearsed):
+    """A room at work whose sweeps are those of the recordings."""
+    workbench, (log, files) = serve("rented-room"), rehearsed
+    shutil.copytree(log, workbench.folder / "log", dirs_exist_ok=True)
+    return workbench, files
 
 
 def opened(page, step):

@@ -78,7 +78,7 @@ def test_script_in_a_name_stays_text(serve, visit, tmp_path):
 
 def test_a_finding_leads_to_its_place_and_to_where_it_comes_from(shared, visit):
     page = visit(shared("open-plan"))
-    note = page.locator("[data-finding^='layout.']").first
+    note = page.locator("[data-finding]").filter(has=page.get_by_role("button", name="show it")).first
     note.get_by_role("button", name="show it").click()
     assert page.locator(".handle.selected").count() == 1
     note.locator("summary").click()

@@ -87,7 +87,8 @@ def in_the_round(bench: Work) -> Response:
 @router.post("/edits")
 def edits(bench: Work, asked: Edits) -> Response:
     """Make commands and save them; refused where the file would have faults."""
-    made = bench.session.change(change_of(asked.commands), base=asked.base, why=words_of(asked.commands))
+    why = words_of(asked.commands, bench.names())
+    made = bench.session.change(change_of(asked.commands), base=asked.base, why=why)
     return Plain({"revision": made.number})
 
 
