@@ -60,6 +60,14 @@ def opened_page():
         browser.close()
 
 
+def crowding():
+    """Wall and processor time of a busy loop: their ratio is how many times longer work takes here than alone."""
+    wall, processor = time.perf_counter(), time.process_time()
+    while time.process_time() - processor < 0.5:
+        sum(range(1000))
+    return time.perf_counter() - wall, time.process_time() - processor
+
+
 def first_view(page):
     """Seconds from the command to the drawing on the screen."""
     began = time.perf_counter()
@@ -123,6 +131,10 @@ def run():
                 rows.append(
                     (f"workbench: bass map, {what} (0.300 s)", statistics.median(waits), reference, trip)
                 )
+    wall, processor = crowding()
+    rows.append(
+        ("workbench: crowding, 1 on a machine of its own", wall, "processor time of the same loop", processor)
+    )
     return rows
 
 

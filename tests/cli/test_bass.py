@@ -45,3 +45,9 @@ def test_the_map_and_a_mode_are_written_as_pictures(capsys, tmp_path):
     assert (tmp_path / "mode.png").read_bytes().startswith(b"\x89PNG")
     code, _ = run(capsys, ROOM, "--draw", str(tmp_path / "no.svg"), "--mode", "9999")
     assert code == 2
+
+
+def test_the_table_speaks_feet_in_a_project_of_feet(capsys):
+    _, out = run(capsys, "examples/open-plan")
+    assert '5 7/8" off' in out
+    assert "cm off" not in out

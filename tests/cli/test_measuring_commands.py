@@ -146,3 +146,43 @@ def test_other_values_are_judged_even_without_a_take(run_json, folder):
     verdicts = {(one["run"], one["what"]): one["verdict"] for one in told["judged"]}
     assert verdicts["sub", "distance"] == "normal"
     assert verdicts["M-030", "crossover"] == "wrong"
+
+
+def test_a_folder_of_folders_is_refused_with_those_that_hold_recordings(run, folder):
+    (folder / "r" / "position 1").mkdir(parents=True)
+    (folder / "r" / "position 1" / "01.wav").write_bytes(b"RIFF")
+    code, _, err = run("take", folder, folder / "r", "--position", "middle")
+    assert code == 2
+    assert "its folders do: position 1" in " ".join(err.split())
+    (folder / "empty").mkdir()
+    code, _, err = run("take", folder, folder / "empty", "--position", "middle")
+    assert code == 2
+    assert "no file in it ends with .wav or .flac" in " ".join(err.split())
+
+
+def test_a_text_that_is_named_wav_is_told_without_words_of_the_program(run, folder):
+    (folder / "a.wav").write_text("These are my notes.\n" * 50, encoding="utf-8")
+    code, out, _ = run("take", folder, folder / "a.wav", "--position", "middle")
+    assert code == 1
+    assert "not sound that can be read" in " ".join(out.split())
+    assert "BytesIO" not in out
+
+
+def test_align_says_what_changed_before_the_faults_and_orders_nothing_that_does_not_gain(
+    run, run_json, folder
+):
+    run_json("rehearse", folder, "--out", folder / "r", "--seconds", 1)
+    assert run("take", folder, folder / "r" / "position 1", "--position", "middle")[0] == 0
+    code, out, err = run("align", folder, "--typed")
+    assert code == 0
+    assert "Type this" in out
+    assert "once typed" in out
+    assert "reading 1 at middle" in err
+    code, out, _ = run("align", folder)
+    assert code == 0
+    assert "Type this" not in out
+    assert "Nothing to type here: leave the values as they are." in out
+    moved = TEXT.replace("at = [1.4, 0.9, 1.0]", "at = [1.4, 2.4, 1.0]")
+    (folder / "project.toml").write_text(moved, encoding="utf-8")
+    _, out, _ = run("align", folder)
+    assert out.index("M-030 stands 1.50 m") < out.index("fault")

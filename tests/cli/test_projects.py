@@ -224,3 +224,16 @@ def test_chain_tells_the_worst_finding_first(run, examples, tmp_path):
     assert "FIX" in marks
     assert marks == sorted(marks, key=["STOP", "FIX", "note"].index)
     assert out.startswith(marks[0])
+
+
+def test_what_new_offers_is_in_the_unit_that_was_chosen(tmp_path, monkeypatch):
+    """The whole talk answered with the return key gives a project, in metres and in feet."""
+    from click.testing import CliRunner
+
+    from seatfield.cli.commands.new import command
+
+    monkeypatch.chdir(tmp_path)
+    for units, wall in (("m", "[4.2, 0]"), ("ft", "[14, 0]")):
+        ended = CliRunner().invoke(command, [units, "--units", units], input="\n" * 7)
+        assert ended.exit_code == 0, ended.output
+        assert wall in (tmp_path / units / "project.toml").read_text(encoding="utf-8")

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import typst
 
-from seatfield.drawing.lettering import advances, font_folder, printable, width_mm, wrap
+from seatfield.drawing.lettering import advances, font_folder, primed, printable, width_mm, wrap
 from seatfield.drawing.style import style
 
 SOURCE = Path(__file__).parents[2] / "src" / "seatfield"
@@ -92,3 +92,17 @@ def test_the_shipped_letters_cover_all_that_the_program_itself_says():
             if node not in documented and isinstance(node, ast.Constant) and isinstance(node.value, str):
                 text = " ".join(node.value.split())
                 assert printable(text) == text, f"{path.name}:{node.lineno}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "printed"),
+    [
+        ("3' 3 3/8\" along, then 1' 1\" out", "3′ 3 3/8″ along, then 1′ 1″ out"),
+        ('read to ±1"', "read to ±1″"),
+        ('write channel = "U-030" or "M+000"', 'write channel = "U-030" or "M+000"'),
+        ('length = "12"', 'length = "12"'),
+        ("M+030's run", "M+030's run"),
+    ],
+)
+def test_feet_and_inches_get_primes_and_quoted_words_keep_their_quotes(typed, printed):
+    assert primed(typed) == printed

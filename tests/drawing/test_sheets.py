@@ -1,6 +1,9 @@
 """Floor plan, elevations and tape sketches of whole examples."""
 
+import itertools
 import math
+import sys
+from dataclasses import replace
 
 import pytest
 from shapely.geometry import LineString, Point
@@ -17,9 +20,10 @@ from seatfield.drawing import (
     marking_sketch,
     routes_sketch,
 )
-from seatfield.drawing.board import text_box
+from seatfield.drawing.board import Board, text_box
 from seatfield.drawing.floor_plan import noted, place_of
 from seatfield.drawing.legend import legend_rows
+from seatfield.drawing.measures import draw_corners
 from seatfield.drawing.parts import plain
 from seatfield.drawing.placing import overlap
 from seatfield.drawing.scene import Circle, Dimension, Note, Symbol
@@ -31,6 +35,7 @@ from seatfield.drawing.sheet import (
     scale_text,
     stacked,
 )
+from seatfield.drawing.tapes import _apart
 from seatfield.model import Finding, LengthUnit, Severity
 
 A4 = Sheet(277.0, 184.5)
@@ -167,6 +172,69 @@ def test_a_tape_sketch_shows_each_tape_from_its_corner_to_the_place(example):
         assert [math.dist(*line.points) for line in tapes] == pytest.approx(
             [t.distance_m for t in mark.tapes], abs=5e-3
         )
+
+
+def test_corners_in_a_tape_sketch_stand_clear_of_each_other(example):
+    """Rings of corners that are measured from never overlap, nor does a small letter touch a ring."""
+    project, plan = example
+    places = {one.id: one.at for one in (*plan.layout.loudspeakers, *project.subwoofers)}
+    for mark in plan.layout.marks:
+        scene = marking_sketch(project, plan, mark, places[mark.id][:2], (52.0, 40.0))
+        mm = scene.scale / 1000.0
+        rings = [e for e in scene.elements if isinstance(e, Circle) and e.style == "corner"]
+        small = [e.at for e in scene.elements if isinstance(e, Text) and e.style == "faint name"]
+        for one, two in itertools.combinations(rings, 2):
+            assert math.dist(one.centre, two.centre) > 2 * 2.6 * mm
+        for at, ring in itertools.product(small, rings):
+            assert math.dist(at, ring.centre) > (2.6 + 1.0) * mm
+        left, low, right, high = scene.bounds
+        assert all(left < r.centre[0] < right and low < r.centre[1] < high for r in rings)
+
+
+def test_close_corners_are_pushed_apart():
+    """Two corners 0.3 mm apart and one between far ones: each two end up at the distance asked for."""
+    spread = _apart([(0.0, 0.0), (0.3, 0.0), (0.0, 0.2), (20.0, 0.0)], 5.0)
+    gaps = [math.dist(one, two) for one, two in itertools.combinations(spread, 2)]
+    assert min(gaps) > 5.0 - 1e-3
+    assert spread[3] == (20.0, 0.0)
+
+
+def test_a_corner_that_juts_in_stands_off_a_loudspeaker_beside_it(open_plan):
+    """A loudspeaker sits where the corner's letter would: the ring takes the place behind the corner."""
+    _, plan = open_plan
+    board = Board(40.0)
+    draw_corners(board, plan.survey.walls)
+    free = {e.ref: e.centre for e in board.elements if isinstance(e, Circle)}
+    taken = Board(40.0)
+    at = free["corner:D"]
+    taken.draw(Symbol("loudspeaker", at, 0.2, 0.0, "loudspeaker"))
+    draw_corners(taken, plan.survey.walls)
+    moved = {e.ref: e.centre for e in taken.elements if isinstance(e, Circle) and e.ref}
+    assert math.dist(moved["corner:D"], at) * 40.0 > 2.4 + 0.2 * 40.0 / 2
+
+
+def test_a_nearly_empty_sheet_of_elevations_is_joined_to_the_others(open_plan, monkeypatch):
+    """Where one or two walls would have a sheet of their own, all are drawn somewhat smaller on fewer sheets."""
+    project, plan = open_plan
+    bare = replace(project, subwoofers=())
+
+    def shown(count):
+        survey = replace(plan.survey, walls=(plan.survey.walls * 4)[:count])
+        scenes = elevations(bare, replace(plan, survey=survey, cable=None, layout=None), A4, TITLE)
+        outlines = [
+            [e for e in one.elements if isinstance(e, Line) and e.ref.startswith("wall:")] for one in scenes
+        ]
+        return [len(walls) for walls in outlines]
+
+    joined = {count: shown(count) for count in range(5, 14)}
+    monkeypatch.setattr(sys.modules["seatfield.drawing.elevations"], "FEW", 0)
+    loose = {count: shown(count) for count in joined}
+    assert all(sum(sheets) == count for count, sheets in joined.items())
+    assert any(len(joined[count]) < len(loose[count]) for count in joined)
+    for count, sheets in joined.items():
+        assert len(sheets) <= len(loose[count])
+        if loose[count][-1] > 2 or len(loose[count]) == 1:
+            assert sheets == loose[count]
 
 
 def test_the_sketch_of_the_floor_has_no_letters(example):

@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from pypdf import PdfReader
@@ -13,17 +14,20 @@ from pypdf import PdfReader
 from seatfield import pack
 from seatfield.catalogue.terminations import IN_WALL_QUESTIONS
 from seatfield.drawing import Sheet, Title, floor_plan
+from seatfield.drawing.lettering import primed
 from seatfield.drawing.measures import length_text
 from seatfield.model import Finding, LengthUnit, Mount, Severity, Terminal
 from seatfield.pack.comparing import proof_text, routes_sheet
 from seatfield.pack.connecting import band_text
 from seatfield.pack.job import steps_of
-from seatfield.pack.loudness import cell
+from seatfield.pack.listening import curves_sheet
+from seatfield.pack.loudness import cell, levels_sheet
 from seatfield.pack.packing import SHEETS, Order, UnknownSheetError
 from seatfield.pack.press import PAPERS, PrintError, press, superscripted
 from seatfield.pack.proving import age_text
 from seatfield.pack.telling import figure, gathered, quantity
 from seatfield.pack.works import LABEL_GRIDS, labels_sheet, shopping_sheet
+from seatfield.stages.bass.result import Curve
 from seatfield.stages.cable.result import ColdTest, Need
 from seatfield.stages.chain.result import Loss
 from seatfield.stages.layout.result import Mark
@@ -223,7 +227,7 @@ def test_every_finding_is_printed_with_its_source_and_its_code(example):
     for finding in plan.findings:
         assert finding.code.replace(" ", "") in text
         assert finding.subject.replace(" ", "") in text
-        for part in superscripted(finding.message).split(finding.subject):
+        for part in primed(superscripted(finding.message)).split(finding.subject):
             assert part.replace(" ", "") in text
 
 
@@ -374,10 +378,16 @@ def test_a_complaint_of_the_typesetter_stops_the_print():
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("unit", LengthUnit)
-def test_the_blank_survey_needs_no_project_and_takes_three_pages(paper, unit):
+def test_the_blank_survey_needs_no_project_and_takes_four_pages(paper, unit):
     pages = words(pack.survey_sheet(paper=paper, unit=unit, day=DAY))
-    assert len(pages) == 3
+    assert len(pages) == 4
     assert "as many diagonals" in pages[0]
+    assert "measured by" in pages[0]
+    assert f"in {unit.value}" in pages[0]
+    assert "The last wall leads back to A" in pages[1]
+    assert "picture's width, height" in pages[2].replace("’", "'")
+    assert "lowest ohm" in pages[3]
+    assert "dB, for" in pages[3]
 
 
 def test_a_picture_has_the_pixels_of_its_paper_size(attic):
@@ -693,3 +703,58 @@ def test_quantities_carry_their_unit_as_the_trade_writes_it():
         "",
         "walls",
     ]
+
+
+def test_the_pack_has_no_blank_survey(example):
+    """Its room is surveyed already; `seatfield sheet` prints blanks."""
+    assert "survey" not in SHEETS
+    assert not any(page.startswith("Survey") for page in words(printed(example)))
+
+
+def test_the_bass_curves_are_told_as_they_are_drawn():
+    """A broken line is named only where one is drawn."""
+    curve = Curve("now", "left", (20.0, 40.0, 80.0), (0.0, 1.0, 0.0), (-1.0, 0.0, -1.0), (1.0, 2.0, 1.0))
+    best = replace(curve, which="best")
+    intro = {
+        whiches: curves_sheet(SimpleNamespace(curves=tuple(curves), findings=()))["intro"]
+        for whiches, curves in (("now", [curve]), ("best", [best]), ("both", [curve, best]))
+    }
+    assert "broken line" in intro["both"]
+    assert "broken line" not in intro["now"] + intro["best"]
+    assert "stand now" in intro["now"]
+    assert "stand now" not in intro["best"]
+
+
+def test_subwoofers_without_figures_get_a_sentence_and_no_table_of_dashes(open_plan):
+    project, plan = open_plan
+    figures = ("reach_db", "low_db", "high_db", "shortfall_db")
+    bare = tuple(
+        replace(seat, bass=tuple(replace(one, **dict.fromkeys(figures)) for one in seat.bass))
+        for seat in plan.level.seats
+    )
+    assert any(seat.bass for seat in bare)
+    sheet = levels_sheet(project, replace(plan.level, seats=bare))
+    assert sheet["bass"] == []
+    assert "What they reach is not known" in sheet["bass_asked"]
+    told = levels_sheet(project, plan.level)
+    assert bool(told["bass"]) != bool(told["bass_asked"])
+
+
+def test_a_long_list_of_findings_keeps_the_cover_on_one_page(open_plan):
+    """Each finding is as long as the longest that the program writes; what has no room is told by its subject."""
+    project, plan = open_plan
+    long = tuple(
+        Finding(
+            f"made.up-{n}",
+            Severity.STOP,
+            f"thing {n}",
+            "Much is to be said of this. " * 20,
+            advice="Do it. " * 20,
+        )
+        for n in range(3)
+    )
+    told = replace(plan, survey=replace(plan.survey, findings=long))
+    for paper in PAPERS:
+        pages = words(printed((project, told), "cover", "cautions", paper=paper))
+        assert pages[1].startswith("Cautions")
+        assert all(f"Stop: thing {n}." in pages[0] for n in range(3))

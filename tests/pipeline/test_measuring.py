@@ -19,17 +19,20 @@ from seatfield.pipeline.aligning import (
     read_values,
     write_values,
 )
+from seatfield.pipeline.encoding import encode
 from seatfield.pipeline.measuring import (
     NotMeasurableError,
     TakeAsked,
     keep_take,
     kept_takes,
     last_sweeps,
+    prepared,
     read_takes,
     sweeps_for,
     write_sweeps,
 )
 from seatfield.pipeline.rehearsing import RehearsalAsked, planted_faults, spells, write_rehearsal
+from seatfield.pipeline.retelling import read_take
 from seatfield.stages.alignment import Wishes
 from seatfield.stages.takes import SweepParams
 
@@ -271,3 +274,53 @@ def test_faults_by_chance_leave_the_named_ones_alone(practised):
     faults = planted_faults(project, asked)
     assert faults[0].runs == ("M+030",)
     assert all("M+030" not in one.runs for one in faults[1:])
+
+
+def test_takes_of_a_plan_that_changed_since_accuse_nobody_and_say_first_what_to_take_again(room):
+    folder, project, asked = room
+    keep_take(folder, project, asked, at=THEN)
+    left, right = project.loudspeakers
+    moved = replace(project, loudspeakers=(left, replace(right, at=(1.4, 2.4, 1.0))))
+    told = align(folder, moved)
+    assert told.faults.faults == ()
+    assert not any("far from the plan" in question.message for question in told.faults.undecided)
+    assert told.takes.findings[0].code == "takes.moved"
+    assert "M-030 stands 1.50 m from its place in the plan of take 1" in told.redo[0].changed
+    assert told.redo[0].redo == ("take M-030 again at middle",)
+    assert align(folder, project).redo == ()
+
+
+def test_a_take_of_old_that_does_not_know_its_places_is_still_read(room):
+    folder, project, asked = room
+    take, _ = keep_take(folder, project, asked, at=THEN)
+    record = encode(take)
+    assert record.pop("places")
+    assert read_take(record) == replace(take, places=())
+    assert read_take(encode(take)) == take
+
+
+def test_recordings_are_read_by_the_sweeps_they_were_made_with_though_others_were_written_since(room):
+    folder, project, asked = room
+    later = SweepParams(SweepSettings(length_s=2.0, tail_s=1.0))
+    write_sweeps(folder, sweeps_for(project, later), folder / "more", at=LATER)
+    assert last_sweeps(folder, project).settings.length_s == 2.0
+    take, told = keep_take(folder, project, asked, at=LATEST)
+    assert take.sweeps.settings.length_s == 1.0
+    assert all(channel.used for channel in told.takes[0].channels)
+    assert kept_takes(folder)[0].sweeps == take.sweeps
+
+
+def test_recordings_that_fit_no_sweeps_ever_written_are_told_with_the_lengths_tried(room):
+    folder, project, asked = room
+    (folder / "log" / "sweeps.jsonl").unlink()
+    longer = SweepParams(SweepSettings(length_s=1.5, tail_s=1.0))
+    write_sweeps(folder, sweeps_for(project, longer), folder / "more", at=LATER)
+    take, told = keep_take(folder, project, asked, at=LATER)
+    assert take is None
+    assert told.findings[0].code == "takes.other-sweeps"
+    assert "which are 1.5 s long" in told.findings[0].message
+
+
+def test_the_room_is_planned_once_for_all_that_a_command_asks_of_it(room):
+    _, project, _ = room
+    assert prepared(replace(project)) is prepared(project)

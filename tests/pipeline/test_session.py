@@ -76,6 +76,18 @@ def test_a_preview_computes_and_saves_nothing(folder):
     assert on_disk(folder) == before
 
 
+def test_a_preview_finds_what_the_whole_layout_finds_without_what_nobody_looks_at_meanwhile(folder):
+    session, change = Session(folder), change_of([Move("loudspeaker[0]", (3.0, 0.66))])
+    project, shown = session.preview(change)
+    whole = session.quick(project)
+    assert shown.findings == whole.findings
+    assert shown.layout.loudspeakers == whole.layout.loudspeakers
+    assert whole.layout.marks
+    assert whole.layout.candidates
+    assert not shown.layout.marks
+    assert not shown.layout.candidates
+
+
 def test_a_preview_says_what_the_saved_change_says(folder):
     session, change = Session(folder), change_of([Move("seat[0]", (2.41, 2.9))])
     shown, _ = session.preview(change)

@@ -648,6 +648,8 @@ export type Mark = {
   from_corner: string;
   note: string;
   off_m: number | null;
+  check_from: string;
+  check_m: number | null;
 };
 
 export type Mend = {

@@ -1,15 +1,18 @@
 """Functions that stand for the modes a truncated sum leaves out, at seats and through openings."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.sparse import csc_array
 
 from seatfield.acoustics.boundary import STRONG, Boundary, WallPatch, patch_points
 from seatfield.acoustics.lagrange import Floats, point_sources
 from seatfield.acoustics.lanczos import factorised
 from seatfield.acoustics.modes import RoomModes
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
 
 # negative squared wave number over the highest, and how many moments there
 _SHIFTS = ((0.2, 2), (2.0, 1), (10.0, 1))
@@ -90,7 +93,7 @@ def _flows(modes: RoomModes, patch: WallPatch) -> Floats:
     return point_sources(modes.space, at) @ (weight[:, None] * shapes)
 
 
-def _ritz(span: Floats, stiffness: csc_array, mass: csc_array) -> tuple[Floats, Floats]:
+def _ritz(span: Floats, stiffness: "csc_array", mass: "csc_array") -> tuple[Floats, Floats]:
     """Return the Ritz wave numbers and vectors of a span, without its numerically dependent part."""
     span = span / np.sqrt((span * (mass @ span)).sum(axis=0))
     weight, turn = np.linalg.eigh(span.T @ (mass @ span))

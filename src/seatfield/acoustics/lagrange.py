@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 from math import comb, factorial
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_array
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -138,11 +141,13 @@ def make_space(points: Floats, cells: Ints, degree: int) -> Space:
     return Space(points, cells, degree, dofs, start)
 
 
-def assemble(space: Space) -> tuple[csc_array, csc_array]:
+def assemble(space: Space) -> tuple["csc_array", "csc_array"]:
     """Return the stiffness and mass matrices of a space (exact for straight cells)."""
     element = reference(space.dimension, space.degree)
     size = len(element.nodes)
     corner = space.points[space.cells]
+    from scipy.sparse import csc_array
+
     jacobian = corner[:, 1:] - corner[:, :1]  # rows are the edges from the first vertex
     volume = np.abs(np.linalg.det(jacobian))
     inverse = np.linalg.inv(jacobian)

@@ -1,21 +1,24 @@
 """Smallest eigenpairs of a sparse symmetric pencil by block Lanczos on its shifted inverse."""
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.linalg import eigh
-from scipy.sparse import csc_array
-from scipy.sparse.linalg import splu
 
 from seatfield.acoustics.lagrange import Floats
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
 
 Solve = Callable[[Floats], Floats]
 _DENSE = 300  # unknowns up to which a dense solution is as fast
 _TOLERANCE = 1e-5  # of the residual; an eigenvalue's error is of its square
 
 
-def factorised(stiffness: csc_array, mass: csc_array, shift: float) -> Solve:
+def factorised(stiffness: "csc_array", mass: "csc_array", shift: float) -> Solve:
     """Return the solver of (stiffness + shift mass) x = b for a positive shift."""
+    from scipy.sparse.linalg import splu
+
     factor = splu(
         stiffness + shift * mass,
         permc_spec="MMD_AT_PLUS_A",
@@ -27,7 +30,7 @@ def factorised(stiffness: csc_array, mass: csc_array, shift: float) -> Solve:
 
 
 def smallest_eigenpairs(
-    stiffness: csc_array, mass: csc_array, limit: float, *, about: int, shift: float, block: int = 6
+    stiffness: "csc_array", mass: "csc_array", limit: float, *, about: int, shift: float, block: int = 6
 ) -> tuple[Floats, Floats]:
     """Return all eigenvalues up to a limit, ascending, and their mass-orthonormal vectors.
 
@@ -53,6 +56,8 @@ def smallest_eigenpairs(
     """
     size = stiffness.shape[0]
     if size <= _DENSE:
+        from scipy.linalg import eigh
+
         squares, vectors = eigh(stiffness.toarray(), mass.toarray(), driver="gvd")
         found = int(np.searchsorted(squares, limit, side="right"))
         return squares[:found], vectors[:, :found]
@@ -89,7 +94,7 @@ def smallest_eigenpairs(
     )
 
 
-def _orthonormal(vectors: Floats, mass: csc_array) -> tuple[Floats, Floats]:
+def _orthonormal(vectors: Floats, mass: "csc_array") -> tuple[Floats, Floats]:
     """Return vectors made mass-orthonormal and their products with the mass matrix."""
     product = mass @ vectors
     for _ in range(2):  # twice is enough (Parlett, The Symmetric Eigenvalue Problem, 1980)

@@ -1,15 +1,18 @@
 """Modes of a rigid room: any floor plan under a flat ceiling, or any prism under sloping ceilings."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
-from scipy.sparse import csc_array
 
 from seatfield.acoustics.lagrange import Floats, Ints, Space, assemble, evaluate, make_space
 from seatfield.acoustics.lanczos import smallest_eigenpairs
 from seatfield.acoustics.mesh import Solid, as_polygon, boundary_faces, extrude, plan_mesh
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
 
 SPEED_OF_SOUND_M_S = 343.2  # ISO 9613-1 at 20 °C
 _SLACK_M = 0.01  # how far outside a height may lie
@@ -79,8 +82,8 @@ class RoomModes:
     order_k: Floats
     values: Floats
     space: Space
-    stiffness: csc_array
-    mass: csc_array
+    stiffness: "csc_array"
+    mass: "csc_array"
     to_hz: float
     true_bases: int
     height_m: float | None
@@ -197,8 +200,8 @@ class _Bases:
     k: Floats
     values: Floats
     space: Space
-    stiffness: csc_array
-    mass: csc_array
+    stiffness: "csc_array"
+    mass: "csc_array"
     floor: shapely.Polygon
 
 

@@ -78,6 +78,7 @@ and prints a pack that a stranger can work from.
   seatfield check study        is the file right, and the room?
   seatfield plan study         everything, on screen
   seatfield pack study         everything, on paper
+  seatfield compare study two  what a change costs: two is a changed copy
 
 Every command takes a project folder or its project.toml. With --json it prints exactly one object.
 It ends with 0 when all is fine, 1 when a finding stops the job, 2 when the file or the call is at fault.

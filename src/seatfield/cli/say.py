@@ -143,7 +143,8 @@ def _plain(finding: Finding) -> str:
 
 def _tally(findings: tuple[Finding, ...]) -> str:
     counts = [(sum(f.severity is severity for f in findings), severity) for severity in Severity]
-    words = {Severity.STOP: "stop the job", Severity.FIX: "should be mended", Severity.NOTE: "worth knowing"}
+    stop = "stops the job" if counts[0][0] == 1 else "stop the job"
+    words = {Severity.STOP: stop, Severity.FIX: "should be mended", Severity.NOTE: "worth knowing"}
     return "; ".join(f"{count} {words[severity]}" for count, severity in counts if count)
 
 

@@ -36,7 +36,8 @@ def say_faults_found(faults: "Faults") -> None:
 
     out = console()
     if not faults.faults:
-        out.print("\nNo fault shows in these takes.")
+        rest = ", but not all is decided." if faults.undecided else "."
+        out.print(f"\nNo fault shows in these takes{rest}")
     for fault in faults.faults:
         runs = ", ".join((fault.run, *fault.with_runs))
         out.print(f"\n{fault.kind.value}: {runs}; {fault.confidence:.0%} sure", style="bold")
@@ -111,10 +112,15 @@ def _told(value: float | None, form: str, unit: str) -> str:
 
 def say_aligned(aligned: "Aligned") -> None:
     """Print faults, values to type, what seats gain, verdicts, and what to do again."""
+    _say_redo(aligned.redo)
     say_faults_found(aligned.faults)
     out = console()
     if aligned.alignment is None:
         out.print(f"\n{aligned.refusal}")
+    elif aligned.leave:
+        out.print("\nNothing to type here: leave the values as they are.", style="bold")
+        _say_seats(aligned.alignment.seats)
+        say_findings(aligned.alignment.findings, explained=False)
     else:
         if aligned.faults.faults:
             out.print(
@@ -128,7 +134,6 @@ def say_aligned(aligned: "Aligned") -> None:
     if aligned.alignment is not None:
         _say_built(aligned.built)
     _say_verified(aligned.verified)
-    _say_redo(aligned.redo)
     _say_aged(aligned.aged)
     if aligned.room is not None:
         _say_room(aligned.room)
@@ -167,7 +172,8 @@ def _table(title: str, headings: tuple[str, ...], left: set[str]):  # type: igno
 
 
 def _say_seats(seats: "tuple[SeatGain, ...]") -> None:
-    table = _table("\nWhich seat gains", ("position", "join lost", "now", "bass uneven", "now"), {"position"})
+    headings = ("position", "join lost, untouched", "once typed", "bass uneven, untouched", "once typed")
+    table = _table("\nWhich seat gains", headings, {"position"})
     for one in seats:
         where = one.seat or ", ".join(f"{value:.2f}" for value in one.position)
         table.add_row(
@@ -232,7 +238,7 @@ def _say_verified(verified: "tuple[Verified, ...]") -> None:
 
 def _say_redo(changes: "tuple[Redo, ...]") -> None:
     if changes:
-        console().print("\nChanged since the values were typed", style="bold")
+        console().print("\nWhat changed, and what to do again", style="bold")
     for one in changes:
         console().print(f"{one.changed}: {'; then '.join(one.redo)}.")
 

@@ -144,8 +144,7 @@ class Board:
                     xs, ys = [x * mm for x, _ in piece.outline], [y * mm for _, y in piece.outline]
                     self.boxes.append(((min(xs), min(ys), max(xs), max(ys)), COVERED))
             case Circle():
-                (x, y), r = piece.centre, piece.radius_m * mm
-                self.boxes.append(((x * mm - r, y * mm - r, x * mm + r, y * mm + r), COVERED / 2))
+                self.boxes.append((circle_box(piece, mm), COVERED / 2))
             case Arc():
                 self._keep_off(_chord_points(piece), cost)
             case Text():
@@ -157,11 +156,15 @@ class Board:
             self.segments.append(((x0 * mm, y0 * mm), (x1 * mm, y1 * mm), cost))
 
     def in_the_way(self, element: Element) -> float:
-        """Add up what an element would cover if it were drawn: its letters what is there, its lines the letters."""
+        """Add up what an element would cover: its letters and rings all that is drawn, its lines the letters."""
         cost = 0.0
         for piece in take_apart(element, self.mm_per_m):
-            if isinstance(piece, Text):
-                box = text_box(piece, self.mm_per_m)
+            if isinstance(piece, Text | Circle):
+                box = (
+                    text_box(piece, self.mm_per_m)
+                    if isinstance(piece, Text)
+                    else circle_box(piece, self.mm_per_m)
+                )
                 cost += sum(weight * overlap(box, other) for other, weight in self.boxes)
                 cost += sum(weight * length_inside(start, end, box) for start, end, weight in self.segments)
             elif isinstance(piece, Line):
@@ -197,6 +200,12 @@ def text_box(piece: Text, mm_per_m: float) -> Box:
     xs = [piece.at[0] * mm_per_m + x * cos - y * sin for x, y in corners]
     ys = [piece.at[1] * mm_per_m + x * sin + y * cos for x, y in corners]
     return min(xs), min(ys), max(xs), max(ys)
+
+
+def circle_box(piece: Circle, mm_per_m: float) -> Box:
+    """Upright box around a circle [mm]."""
+    x, y, r = piece.centre[0] * mm_per_m, piece.centre[1] * mm_per_m, piece.radius_m * mm_per_m
+    return x - r, y - r, x + r, y + r
 
 
 def _chord_points(arc: Arc) -> tuple[Point, ...]:

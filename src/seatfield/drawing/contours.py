@@ -108,9 +108,10 @@ def _surface(field: Field, finer: int) -> _Surface | None:
     a, b, c, d = at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]
     known = np.kron(cells, np.ones((finer, finer), int)).astype(bool)
     triangles = np.concatenate([np.stack([a, b, c], axis=2)[known], np.stack([a, c, d], axis=2)[known]])
-    boxes = [shapely.box(x[i], y[j], x[i + 1], y[j + 1]) for j, i in np.argwhere(cells)]
+    j, i = np.nonzero(cells)
+    whole = shapely.coverage_union_all(shapely.box(x[i], y[j], x[i + 1], y[j + 1]))
     return _Surface(
-        triangles, lambda px, py: float(spline(py, px)[0, 0]), shapely.union_all(boxes, grid_size=GRID_M)
+        triangles, lambda px, py: float(spline(py, px)[0, 0]), shapely.set_precision(whole, GRID_M)
     )
 
 
@@ -129,22 +130,19 @@ def _cells_known(z: Floats) -> NDArray[np.bool_]:
 
 
 def _stretches_of(triangles: Floats, level: float) -> shapely.Geometry:
-    """Return the lines along which the number is a level, over all triangles."""
+    """Return the lines along which the number is a level, over all triangles.
+
+    A level crosses two sides of a triangle or none. Each crossing is reckoned from the lower end of its side, so that
+    neighbours find the same point to the last bit, and their stretches meet.
+    """
     over = triangles[..., 2] > level
     mixed = over.any(axis=1) & ~over.all(axis=1)
-    ends = [_crossing(triangle, level) for triangle in triangles[mixed]]
-    lines = shapely.linestrings(np.array(ends).reshape(-1, 2, 2))
-    return shapely.union_all(lines, grid_size=GRID_M)
-
-
-def _crossing(triangle: Floats, level: float) -> list[list[float]]:
-    """Return where a level crosses a triangle, as both ends of a stretch [m]."""
-    ends = []
-    for a, b in zip(triangle, np.roll(triangle, -1, axis=0), strict=True):
-        if (a[2] > level) != (b[2] > level):
-            at = a + (level - a[2]) / (b[2] - a[2]) * (b - a)
-            ends.append([float(at[0]), float(at[1])])
-    return ends
+    sides = np.stack([triangles[mixed], np.roll(triangles[mixed], -1, axis=1)], axis=2)
+    crossed = over[mixed] != np.roll(over[mixed], -1, axis=1)
+    low, high = np.moveaxis(np.take_along_axis(sides, sides[..., 2:].argsort(axis=2), axis=2)[crossed], 1, 0)
+    share = (level - low[:, 2:]) / (high[:, 2:] - low[:, 2:])
+    ends = np.round((low + share * (high - low))[:, :2] / GRID_M).reshape(-1, 2, 2) * GRID_M
+    return shapely.multilinestrings(shapely.linestrings(ends[(ends[:, 0] != ends[:, 1]).any(axis=1)]))
 
 
 def _inside(whole: shapely.Geometry, domain: shapely.Geometry) -> Iterator[tuple[Point, ...]]:
@@ -159,7 +157,7 @@ def _tints(
     surface: _Surface, domain: shapely.Geometry, rings: dict[float, shapely.Geometry]
 ) -> Iterator[Area]:
     """Yield the faces that the lines cut the room into, each with the tint of its number."""
-    net = shapely.union_all([domain.boundary, *rings.values()], grid_size=GRID_M)
+    net = shapely.union_all([domain.boundary, *rings.values()])
     levels = tuple(rings)
     for face in shapely.get_parts(shapely.polygonize([net])):
         inner = face.representative_point()
@@ -171,7 +169,7 @@ def _tints(
 
 
 def _points(line: shapely.Geometry) -> tuple[Point, ...]:
-    return tuple((round(float(x), 4), round(float(y), 4)) for x, y in shapely.get_coordinates(line))
+    return tuple((x, y) for x, y in shapely.get_coordinates(line).round(4).tolist())
 
 
 def _label(

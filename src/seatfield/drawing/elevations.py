@@ -9,10 +9,10 @@ from seatfield.drawing.kit import leg_style
 from seatfield.drawing.measures import length_text
 from seatfield.drawing.runs import Way, draw_ways
 from seatfield.drawing.scene import Area, Circle, Dimension, Line, Point, Scene, Symbol, Text, rectangle
-from seatfield.drawing.sheet import GAP_MM, STRIP_MM, Sheet, Title, fitting_scale, title_block
+from seatfield.drawing.sheet import GAP_MM, STRIP_MM, Sheet, Title, fitting_scale, title_block, usual_scales
 from seatfield.drawing.walls import on_wall
 from seatfield.geometry.ceiling import height
-from seatfield.model import CoverKind, Mount, Opening, OpeningKind, Point3, Project, Subwoofer
+from seatfield.model import CoverKind, LengthUnit, Mount, Opening, OpeningKind, Point3, Project, Subwoofer
 from seatfield.stages.plan import Plan
 from seatfield.stages.survey.naming import corner_name, wall_name
 from seatfield.stages.survey.result import Survey, WallFrame
@@ -21,6 +21,8 @@ NEAR_M = 0.9  # loudspeakers this close to a wall are shown on it; common practi
 AGAINST_M = 0.45  # what stands this close to a wall is shown on its elevation; common practice, no source
 ON_WALL_M = 0.10  # runs this close to a wall are shown on it
 SIDE_MM, ABOVE_MM, BELOW_MM = 13.0, 10.0, 17.0  # around one elevation
+FEW = 2  # so many walls get no sheet of their own where a somewhat smaller scale joins them to the others
+SMALLER = 1.6  # so much smaller such a scale may be
 NARROW_MM = 40.0  # the caption of a wall narrower than this goes below its corners' letters
 # Heights that nobody measures: drawn for the eye only.
 RADIATOR_M = (0.12, 0.72)
@@ -70,6 +72,8 @@ def elevations(project: Project, plan: Plan, sheet: Sheet, title: Title) -> tupl
     scale = fitting_scale(wide_m, high_m, room_mm, project.units)
     scenes = []
     pages = _pages(survey.walls, high_m, scale, sheet)
+    if len(pages) > 1 and len(pages[-1]) <= FEW:
+        scale, pages = _joined(survey.walls, high_m, (scale, pages), (sheet, project.units))
     for number, placed in enumerate(pages):
         board = Board(1000.0 / scale)
         mm = scale / 1000.0
@@ -93,6 +97,22 @@ def elevations(project: Project, plan: Plan, sheet: Sheet, title: Title) -> tupl
         about = f"Walls of {project.name} seen from inside at 1:{scale:g}."
         scenes.append(Scene(name, scale, bounds, tuple(board.elements), about))
     return tuple(scenes)
+
+
+def _joined(
+    walls: tuple[WallFrame, ...],
+    high_m: float,
+    loose: tuple[int, list[list[Unrolled]]],
+    on: tuple[Sheet, LengthUnit],
+) -> tuple[int, list[list[Unrolled]]]:
+    """Return the first usual scale, not much smaller, that takes fewer sheets; what was given where there is none."""
+    scale, pages = loose
+    for smaller in usual_scales(on[1]):
+        if scale < smaller <= SMALLER * scale:
+            joined = _pages(walls, high_m, smaller, on[0])
+            if len(joined) < len(pages):
+                return smaller, joined
+    return loose
 
 
 def _pages(walls: tuple[WallFrame, ...], high_m: float, scale: float, sheet: Sheet) -> list[list[Unrolled]]:

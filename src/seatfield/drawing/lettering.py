@@ -83,12 +83,13 @@ def width_mm(text: str, style: Style) -> float:
     return sum(table.get(ord(letter), 0.8) for letter in text) * style.text_mm
 
 
-FEET, INCHES = re.compile(r"(?<=\d)'(?!\w)"), re.compile(r'(?<=\d)"')
+FEET = re.compile(r"(?<=\d)'(?!\w)")
+INCHES = re.compile(r'(?<![\w".+\-/])((?:\d+ )?(?:\d+/)?\d+(?:\.\d+)?)"')
 
 
 def primed(text: str) -> str:
-    """Write feet and inches with primes: the program's sentences and what people type have straight quotes."""
-    return INCHES.sub("″", FEET.sub("′", text))
+    """Write feet and inches, which are typed with straight quotes, with primes; quoted words keep their quotes."""
+    return INCHES.sub(r"\1″", FEET.sub("′", text))
 
 
 MISSING = "□"

@@ -22,6 +22,7 @@ OUT_COST = (
     60.0,
 )  # how unwelcome each distance of a whole length is; the last two are inside the room
 CORNER_IN_MM = (5.0, 7.5, 10.0, 12.5)  # from the walls to the letter of a corner that juts into the room
+INSIDE_COST = 100.0  # what it costs a corner's letter to stand inside the room
 SHORTEST_M = 0.05  # stretches below this are not written
 
 
@@ -95,16 +96,17 @@ def _chain(board: Board, wall: WallFrame, breaks: tuple[float, ...], out_mm: flo
 
 
 def draw_corners(board: Board, walls: tuple[WallFrame, ...]) -> None:
-    """Letter every corner in a ring: outside an ordinary corner, inside one that juts into the room."""
+    """Letter every corner in a ring outside the room; one that juts in, where least is in the way."""
     outside = offset_corners(walls, tuple(drawn_thickness_m(wall) + 3.0 / board.mm_per_m for wall in walls))
     inside = [offset_corners(walls, tuple(-mm / board.mm_per_m for _ in walls)) for mm in CORNER_IN_MM]
     for i in range(len(walls)):
         name = corner_name(i)
-        places = [ring[i] for ring in inside] if _juts_in(walls[i - 1], walls[i]) else [outside[i]]
-        letters = [Text(at, name, "corner", "middle", "middle", ref=f"corner:{name}") for at in places]
-        letter = min(letters, key=board.in_the_way)
-        board.draw(Circle(letter.at, 2.4 / board.mm_per_m, "corner", ref=f"corner:{name}"))
-        board.draw(letter)
+        juts = _juts_in(walls[i - 1], walls[i])
+        places = [outside[i], *(ring[i] for ring in inside)] if juts else [outside[i]]
+        rings = [Circle(at, 2.4 / board.mm_per_m, "corner", ref=f"corner:{name}") for at in places]
+        ring = min(rings, key=lambda one: board.in_the_way(one) + (0.0 if one is rings[0] else INSIDE_COST))
+        board.draw(ring)
+        board.draw(Text(ring.centre, name, "corner", "middle", "middle", ref=f"corner:{name}"))
 
 
 def _juts_in(before: WallFrame, after: WallFrame) -> bool:

@@ -1,6 +1,7 @@
 """The sheet around a drawing: its scale, margin notes, scale bar and title block, all in millimetres on paper."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from seatfield.drawing.board import Board
@@ -54,14 +55,17 @@ class Title:
 
 def fitting_scale(width_m: float, height_m: float, room_mm: Point, unit: LengthUnit) -> int:
     """Largest usual scale at which a drawing fits; past the last of them, ten times the series again and again."""
-    scales = FOOT_SCALES if unit is LengthUnit.FOOT else METRIC_SCALES
+    least = max(width_m * 1000 / room_mm[0], height_m * 1000 / room_mm[1])
+    return next((scale for scale in usual_scales(unit) if least <= scale), max(usual_scales(unit)))
+
+
+def usual_scales(unit: LengthUnit) -> Iterator[int]:
+    """Every usual scale, the largest drawing first."""
     times = 1
-    while times < FARTHEST:
-        for n in scales:
-            if width_m * 1000 <= room_mm[0] * n * times and height_m * 1000 <= room_mm[1] * n * times:
-                return n * times
+    while times <= FARTHEST:
+        for n in FOOT_SCALES if unit is LengthUnit.FOOT else METRIC_SCALES:
+            yield n * times
         times *= 10
-    return scales[-1] * times
 
 
 def scale_text(scale: float, unit: LengthUnit) -> str:

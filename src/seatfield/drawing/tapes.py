@@ -1,18 +1,22 @@
 """Marking out: the room as a bare outline with the tapes that find one loudspeaker's place."""
 
 import math
+from itertools import combinations
 
-from seatfield.drawing.board import Board, Wish, letters_mm
-from seatfield.drawing.measures import length_text
-from seatfield.drawing.scene import Circle, Dimension, Line, Point, Scene, Symbol, Text
+from seatfield.drawing.board import Board
+from seatfield.drawing.scene import Circle, Line, Point, Scene, Symbol, Text
 from seatfield.drawing.walls import offset_corners, on_wall
 from seatfield.model import Project
-from seatfield.stages.layout.result import Mark, Tape
+from seatfield.stages.layout.result import Mark
 from seatfield.stages.plan import Plan
 from seatfield.stages.survey.naming import corner_name
 from seatfield.stages.survey.result import WallFrame
 
-AROUND_MM = 7.0
+AROUND_MM = 7.5
+OUT_MM, RING_MM = 3.8, 2.6  # of a corner's letter from the outline, and the ring around it
+CLEAR_MM = 4.6  # between a ring and a small letter
+LANE_MM = 0.9  # of a way along a wall from that wall
+ROUNDS = 20
 
 
 def marking_sketch(project: Project, plan: Plan, mark: Mark, at: Point, size_mm: Point) -> Scene:
@@ -32,7 +36,7 @@ def marking_sketch(project: Project, plan: Plan, mark: Mark, at: Point, size_mm:
     Returns
     -------
     Scene
-        Outline, corners' letters, tapes with their distances, and the place.
+        Outline, corners' letters, tapes, and the place. The distances stand beside the sketch, where they can be read.
     """
     walls = plan.survey.walls
     xs, ys = [w.start[0] for w in walls], [w.start[1] for w in walls]
@@ -51,9 +55,9 @@ def marking_sketch(project: Project, plan: Plan, mark: Mark, at: Point, size_mm:
         board.draw(Line(thing.outline, "grid", closed=True))
     board.draw(Line(tuple(w.start for w in walls), "outline", closed=True))
     for number, tape in enumerate(mark.tapes):
-        _tape(board, project, tape, at, check=number > 1)
+        board.draw(Line((tape.at, at), "check tape" if number > 1 else "tape"))
     if mark.wall is not None and mark.along_m is not None:
-        _wall_tape(board, project, walls[mark.wall], mark)
+        _wall_way(board, walls[mark.wall], mark, at)
     _letters(board, walls, mark)
     board.draw(Circle(at, 1.3 / board.mm_per_m, "main seat"))
     board.draw(Circle(at, 0.35 / board.mm_per_m, "fill"))
@@ -63,7 +67,6 @@ def marking_sketch(project: Project, plan: Plan, mark: Mark, at: Point, size_mm:
             "main seat", seat, 3.2 / board.mm_per_m, _towards(seat, project.screen.centre[:2]), "main seat"
         )
     )
-    board.place(bounds)
     return Scene(
         f"Place of {mark.channel}",
         scale,
@@ -73,43 +76,47 @@ def marking_sketch(project: Project, plan: Plan, mark: Mark, at: Point, size_mm:
     )
 
 
-def _tape(board: Board, project: Project, tape: Tape, at: Point, *, check: bool) -> None:
-    """One tape with its distance on it, beside it where a wall is too near, without it where the tape is short."""
-    name = "check tape" if check else "tape"
-    board.draw(Line((tape.at, at), name))
-    dx, dy = at[0] - tape.at[0], at[1] - tape.at[1]
-    length = math.hypot(dx, dy) or 1.0
-    aside = 2.6 / board.mm_per_m
-    spots = tuple(
-        (tape.at[0] + dx * share - dy / length * off, tape.at[1] + dy * share + dx / length * off)
-        for off in (0.0, aside, -aside)
-        for share in (0.45, 0.35, 0.6, 0.25)
-    )
-    text = ((length_text(tape.distance_m, project.units), name),)
-    if length * board.mm_per_m < letters_mm(text)[0] + 3.0:
-        return
-    board.ask(Wish(text, spots[0], 0.0, spots=spots, tied=False))
-
-
-def _wall_tape(board: Board, project: Project, wall: WallFrame, mark: Mark) -> None:
-    """Draw the distance along the wall, drawn just inside it, from the corner that it is measured from."""
+def _wall_way(board: Board, wall: WallFrame, mark: Mark, at: Point) -> None:
+    """Draw the way along the wall from the corner that it is measured from, and out to the place."""
     along = mark.along_m or 0.0
     from_start = mark.from_corner == corner_name(wall.wall.number)
-    start = on_wall(wall, 0.0 if from_start else wall.length_m)
-    end = on_wall(wall, along if from_start else wall.length_m - along)
-    side = wall.along[0] * wall.inward[1] - wall.along[1] * wall.inward[0]
-    offset = math.copysign(3.5 / board.mm_per_m, side if from_start else -side)
-    board.draw(Dimension(start, end, offset, length_text(along, project.units), "tape"))
+    start = on_wall(wall, 0.0 if from_start else wall.length_m, LANE_MM / board.mm_per_m)
+    turn = on_wall(wall, along if from_start else wall.length_m - along, LANE_MM / board.mm_per_m)
+    board.draw(Line((start, turn, at), "tape"))
 
 
 def _letters(board: Board, walls: tuple[WallFrame, ...], mark: Mark) -> None:
-    """Letters of the corners that are measured from, outside the outline; the others small."""
+    """Letter the corners that are measured from, outside the outline; the others small where there is room."""
+    mm = 1.0 / board.mm_per_m
     used = {tape.corner for tape in mark.tapes} | {mark.from_corner}
-    for i, place in enumerate(offset_corners(walls, tuple(3.8 / board.mm_per_m for _ in walls))):
-        name = corner_name(i)
-        if name in used:
-            board.draw(Circle(place, 2.6 / board.mm_per_m, "corner"))
-        board.draw(Text(place, name, "corner" if name in used else "faint name", "middle", "middle"))
+    if mark.check_from.startswith("corner "):
+        used.add(mark.check_from.removeprefix("corner ").split(",")[0])
+    places = offset_corners(walls, tuple(OUT_MM * mm for _ in walls))
+    ringed = [i for i in range(len(walls)) if corner_name(i) in used]
+    spread = _apart([places[i] for i in ringed], 2 * RING_MM * mm + 0.4 * mm)
+    for i, place in zip(ringed, spread, strict=True):
+        board.draw(Circle(place, RING_MM * mm, "corner"))
+        board.draw(Text(place, corner_name(i), "corner", "middle", "middle"))
+    taken = list(spread)
+    for i, place in enumerate(places):
+        if i not in ringed and all(math.dist(place, other) > CLEAR_MM * mm for other in taken):
+            taken.append(place)
+            board.draw(Text(place, corner_name(i), "faint name", "middle", "middle"))
+
+
+def _apart(places: list[Point], least: float) -> list[Point]:
+    """Push places apart until each two are a distance from each other, or nearly so."""
+    moved = list(places)
+    for _ in range(ROUNDS):
+        for i, j in combinations(range(len(moved)), 2):
+            (ax, ay), (bx, by) = moved[i], moved[j]
+            gap = math.dist(moved[i], moved[j])
+            if gap >= least:
+                continue
+            ux, uy = ((bx - ax) / gap, (by - ay) / gap) if gap > 1e-9 else (0.0, 1.0)
+            push = (least - gap) / 2
+            moved[i], moved[j] = (ax - ux * push, ay - uy * push), (bx + ux * push, by + uy * push)
+    return moved
 
 
 def _towards(point: Point, other: Point) -> float:

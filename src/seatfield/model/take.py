@@ -152,6 +152,8 @@ class Take:
         Hash of the microphone's compensation file; empty without one.
     full_scale_db
         Sound pressure level that reads as 0 dBFS [dB]; None where the microphone is not calibrated.
+    places
+        Each loudspeaker and subwoofer, and where the plan had it that day [m]; empty in takes of old.
     """
 
     id: str
@@ -166,6 +168,7 @@ class Take:
     compensation: str = ""
     full_scale_db: float | None = None
     note: str = ""
+    places: tuple[tuple[str, Point3], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

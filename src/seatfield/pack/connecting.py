@@ -171,12 +171,15 @@ def cold_test_sheet(cable: CablePlan, refused: frozenset[str] = frozenset()) -> 
         ],
         "tests": [_test(one) | {"hold": HOLD if one.run in held else ""} for one in cable.tests],
         "readings": [{"shows": one.shows, "means": one.means, "do": one.do} for one in cable.readings],
-        "rounding": "Bands are rounded outwards to a tenth of an ohm, a plain meter's last digit.",
+        "rounding": (
+            "Bands are rounded outwards to a tenth of an ohm, a plain meter's last digit; the shares of an impedance "
+            "are common practice, without a source."
+        ),
     }
 
 
 def _test(test: ColdTest) -> dict[str, str]:
-    return {"run": test.run, "band": band_text(test), "basis": test.basis}
+    return {"run": test.run, "band": band_text(test), "basis": test.basis.replace(" (common practice)", "")}
 
 
 def band_text(test: ColdTest) -> str:

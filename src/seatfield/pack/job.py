@@ -5,19 +5,20 @@ from typing import Any
 from seatfield.drawing import Title, floor_sketch, svg
 from seatfield.model import Mount, Project, Severity
 from seatfield.pack.cautions import cautions
-from seatfield.pack.holding import held_text
-from seatfield.pack.telling import gathered
+from seatfield.pack.telling import gathered, listed
 from seatfield.pack.works import drawn_data
 from seatfield.stages.plan import Plan
 
 WORST, LIGHT = 3, 3
+LETTERS = 560
+"""Of findings that the cover has room for on either paper."""
 SKETCH_MM = (62.0, 62.0)
 
 
 def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
     """Say what the job is, in order, and what is worst."""
     heavy = [f for f in plan.findings if f.severity is not Severity.NOTE]
-    worst = gathered(heavy)[:WORST] or gathered(plan.findings)[:LIGHT]
+    worst = _brief(gathered(heavy)[:WORST] or gathered(plan.findings)[:LIGHT])
     return {
         "kind": "cover",
         "name": "The job",
@@ -70,7 +71,7 @@ def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
         ("Test every run with everything unplugged", "Through, not short, the right one, plus to plus."),
         (
             "Connect by the terminal map",
-            held_text(plan) or "Volume down, one loudspeaker at a time; somebody else says where it sounds.",
+            _leave_off(plan) or "Volume down, one loudspeaker at a time; somebody else says where it sounds.",
         ),
         *_proofs(plan),
         (
@@ -78,6 +79,24 @@ def steps_of(plan: Plan) -> tuple[tuple[str, str], ...]:
             "Type it in, print the next revision, throw this one away.",
         ),
     )
+
+
+def _brief(worst: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Keep of the worst findings what the cover has room for; what stops the job keeps at least its subject."""
+    told, left = [], LETTERS
+    for found in worst:
+        words = f"{' '.join(found['messages'])} {found['advice']}"
+        brief = f"{found['messages'][0]} {found['advice']}"
+        first = f"{found['messages'][0].split('. ')[0].rstrip('.')}. See Findings."
+        text = next((one for one in (words, brief, first) if len(one) <= left), "See Findings.")
+        left -= len(text)
+        told.append({"word": found["word"], "subject": found["subject"], "text": text})
+    return told
+
+
+def _leave_off(plan: Plan) -> str:
+    names = plan.level.refused if plan.level is not None else ()
+    return f"Leave off {listed(names)}: do not connect, see Levels at the seats." if names else ""
 
 
 def _drills(plan: Plan) -> bool:

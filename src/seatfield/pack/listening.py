@@ -19,9 +19,15 @@ INTRO = (
     "loud, and sit in every seat. Write 1 to 5: 5 where a tone sounds as loud as the others, 1 where it booms or is "
     "hardly there. Add up each row; a tie goes to the handier place. Two people lift the box, with its plug out."
 )
-CURVES_INTRO = (
-    "Line: at the best places; broken line: where they stand now. The band is what is not known of the room: half and "
-    "twice the absorption, lengths 5 cm off, ears 5 cm higher and lower."
+LINES = {
+    ("best", "now"): "Line: at the best places; broken line: where they stand now.",
+    ("best",): "Line: at the best places.",
+    ("now",): "Line: where they stand now.",
+}
+"""What the lines are, by the curves that are drawn."""
+BAND = (
+    "The band is what is not known of the room: half and twice the absorption, lengths 5 cm off, ears 5 cm higher and "
+    "lower."
 )
 
 
@@ -85,7 +91,7 @@ def curves_sheet(bass: Bass) -> dict[str, Any] | None:
     return {
         "kind": "curves",
         "name": "Bass at the seats",
-        "intro": CURVES_INTRO,
+        "intro": f"{LINES[tuple(sorted({curve.which for curve in shown}))]} {BAND}",
         "width_mm": scene.size_mm[0],
         "scene": drawn_data(svg(scene, theme="print", sheet=False), scene.about),
         "moves": [

@@ -52,7 +52,8 @@ def levels_sheet(project: Project, level: Level) -> dict[str, Any]:
         ],
         "main": [_main(project, one) for one in main.channels],
         "main_seat": main.seat,
-        "bass": [row for seat in level.seats for row in _bass(seat)],
+        "bass": [row for seat in level.seats for row in _bass(seat)] if _reached(level) else [],
+        "bass_asked": "" if _reached(level) else _asked(main),
         "wishes": [_wish(level, one) for one in level.wishes],
         "loads": [_load(one) for one in level.amplifier_channels],
         "caution": (
@@ -109,6 +110,22 @@ def _main(project: Project, one: ChannelLevel) -> dict[str, str]:
         "watts": f"{figure(one.watts_needed_w)} W" if one.watts_needed_w is not None else "–",
         "limit": LIMITS.get(one.limited_by, one.limited_by),
     }
+
+
+def _reached(level: Level) -> bool:
+    """Tell whether anything is known of what the subwoofers can do."""
+    return any(one.reach_db is not None for seat in level.seats for one in seat.bass)
+
+
+def _asked(main: SeatLevel) -> str:
+    """Say in one line what is asked of subwoofers that the file has no figures of; empty without subwoofers."""
+    if not main.bass:
+        return ""
+    asked = ", ".join(f"{one.demand_db:.0f} dB at {one.freq_hz:g} Hz" for one in main.bass)
+    return (
+        f"Asked of all subwoofers together at {main.seat}: {asked}. What they reach is not known: the file has no "
+        "`max_level` of theirs, or no place."
+    )
 
 
 def _bass(seat: SeatLevel) -> list[dict[str, Any]]:

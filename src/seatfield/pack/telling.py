@@ -7,8 +7,6 @@ from typing import Any
 from seatfield.model import Finding, Severity
 
 WORDS = {Severity.STOP: "Stop", Severity.FIX: "Mend", Severity.NOTE: "Note"}
-GAP = "\N{OBJECT REPLACEMENT CHARACTER}"
-"""Stands for the subject while sentences are compared."""
 
 
 def gathered(findings: Iterable[Finding]) -> list[dict[str, Any]]:
@@ -53,10 +51,11 @@ def _told(group: list[Finding]) -> dict[str, Any]:
 
 
 def _messages(group: list[Finding]) -> list[str]:
-    subjects: dict[str, list[str]] = {}
+    subjects: dict[tuple[str, ...], list[str]] = {}
     for finding in group:
-        subjects.setdefault(finding.message.replace(finding.subject, GAP), []).append(finding.subject)
-    return [message.replace(GAP, listed(names)) for message, names in subjects.items()]
+        about = finding.subject or finding.message
+        subjects.setdefault(tuple(finding.message.split(about)), []).append(about)
+    return [listed(names).join(parts) for parts, names in subjects.items()]
 
 
 def _span(values: list[float | str | None], unit: str) -> str:

@@ -17,7 +17,7 @@ from seatfield.stages.survey.naming import wall_name
 # Columns, rows, width, height, top and left margin [mm] of the label sheets that stationers sell most: 24 tags on A4,
 # 30 on Letter; common practice, no source. Eight rows of 33.9 mm leave 12.9 mm at the top.
 LABEL_GRIDS = {"a4": (3, 8, 63.5, 33.9, 12.9, 9.75), "letter": (3, 10, 66.675, 25.4, 12.7, 7.9)}
-SKETCH_MM = (52.0, 40.0)
+SKETCH_MM = (48.0, 36.0)
 ON_WALL_M = 0.01  # what is nearer to its wall is on it
 
 

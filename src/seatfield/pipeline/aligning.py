@@ -15,6 +15,7 @@ from seatfield.pipeline.printing import write_whole
 from seatfield.pipeline.retelling import read_setting
 from seatfield.pipeline.waves import wave_bytes
 from seatfield.stages.alignment import (
+    LEAVE,
     Aged,
     Alignment,
     Built,
@@ -36,7 +37,7 @@ from seatfield.stages.alignment import (
 )
 from seatfield.stages.alignment import plan as plan_alignment
 from seatfield.stages.faults import Faults
-from seatfield.stages.takes import Takes, known_of
+from seatfield.stages.takes import Takes, changed, known_of
 from seatfield.store import append_record, read_log
 from seatfield.units import QuantityError, parse_length
 
@@ -72,6 +73,11 @@ class Aligned:
     aged: tuple[Aged, ...]
     room: RoomFitted | None
 
+    @property
+    def leave(self) -> bool:
+        """Whether nothing gains, so that nothing is to be typed."""
+        return self.alignment is not None and any(one.code == LEAVE for one in self.alignment.findings)
+
 
 def align(
     folder: Path,
@@ -102,18 +108,23 @@ def align(
     Aligned
         Takes after the last noted settings are compared with their prediction.
     """
+    if watch:
+        watch("planning the room")
     made = prepared(project)
     assert made.layout is not None
-    takes = read_takes(folder, project, watch=watch)
     assert made.terminals is not None
+    takes = read_takes(folder, project, watch=watch)
+    if watch:
+        watch("weighing what they say")
+    noted = noted_settings(folder)
     refusal, alignment = "", None
     try:
-        alignment = plan_alignment(project, made.layout, made.terminals, takes, wishes)
+        before = noted.settings if noted else ()
+        alignment = plan_alignment(project, made.layout, made.terminals, takes, wishes, before)
     except NothingToAlignError as nothing:
         refusal = str(nothing)
     built, off_plan = as_built(project, made.survey, known_of(project, made.layout), takes.spots)
     takes = Takes(takes.takes, takes.spots, (*takes.findings, *off_plan))
-    noted = noted_settings(folder)
     verified: tuple[Verified, ...] = ()
     if noted is not None and alignment is not None:
         verified = _verified(project, made.terminals, takes, noted, wishes)
@@ -125,10 +136,15 @@ def align(
         built,
         judge(project, made.layout, alignment, typed),
         verified,
-        redo(noted.setup, setup_of(project, made.layout)) if noted else (),
+        _changes(takes, redo(noted.setup, setup_of(project, made.layout)) if noted else ()),
         aged(takes.takes),
         fit_room(project, made.survey, known_of(project, made.layout), takes.spots) if with_room else None,
     )
+
+
+def _changes(takes: Takes, since_typed: tuple[Redo, ...]) -> tuple[Redo, ...]:
+    """Return what has moved since the takes were made, then what changed since the values were typed."""
+    return (*(Redo(what, (do,)) for what, do in changed(takes.spots)), *since_typed)
 
 
 @dataclass(frozen=True, slots=True)

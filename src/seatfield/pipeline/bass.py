@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from seatfield.model import Project
 from seatfield.pipeline.memo import Memo
-from seatfield.pipeline.planning import plan
+from seatfield.pipeline.planning import plan, plan_along
 from seatfield.stages.plan import Plan
 
 if TYPE_CHECKING:
@@ -41,6 +41,25 @@ def plan_bass(project: Project, params: "BassParams | None" = None, *, memo: Mem
     heard = bass.plan(narrow(project, reads["bass"]), made.survey, made.layout, params)
     loud = level.plan(narrow(project, reads["level"]), made.survey, made.layout, made.terminals, None, heard)
     return replace(made, bass=heard, level=loud)
+
+
+def bass_along(project: Project, *, memo: Memo) -> Plan:
+    """Compute the bass as far as it follows the hand, and only what it builds on.
+
+    Parameters
+    ----------
+    project, memo
+        As for `plan_bass`.
+    """
+    from seatfield.pipeline.steps import STEPS, narrow
+    from seatfield.stages import bass
+
+    made = plan_along(project, "layout", memo=memo)
+    if made.layout is None:
+        return made
+    reads = next(step.reads for step in STEPS if step.name == "bass")
+    params = bass.BassParams(parts=bass.DRAGGING)
+    return replace(made, bass=bass.plan(narrow(project, reads), made.survey, made.layout, params))
 
 
 def draw_bass(project: Project, made: Plan, target: Path, *, mode: int | None = None) -> None:

@@ -1,5 +1,6 @@
 """A session with its plans: what the workbench asks, each question one call."""
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -7,7 +8,15 @@ from threading import Thread
 from typing import Any
 
 from seatfield.model import Fault, Finding, Project, Underlay
-from seatfield.pipeline.beside import Helper, PackTask, Planner, Progress, Task
+from seatfield.pipeline.beside import (
+    Helper,
+    PackTask,
+    Planner,
+    Progress,
+    Task,
+    WorkFailedError,
+    WorkRefusedError,
+)
 from seatfield.pipeline.comparing import Comparison, compare
 from seatfield.pipeline.gauge import Gauge
 from seatfield.pipeline.hearing_along import BassTask, HeardAlong
@@ -163,7 +172,12 @@ class Bench:
         shown = self.shown()
         if shown.opened.project is not None and not self._along.runs:
             task = BassTask(shown.project, Look(50.0))
-            Thread(target=self._along.do, args=(task,), name="seatfield-along", daemon=True).start()
+            Thread(target=self._warm, args=(task,), name="seatfield-along", daemon=True).start()
+
+    def _warm(self, task: Task) -> None:
+        """Do a task whose result nobody waits for; the hand will tell if it cannot be done."""
+        with suppress(WorkFailedError, WorkRefusedError):
+            self._along.do(task)
 
     def state(self) -> State:
         """Return what the workbench shows."""

@@ -47,11 +47,10 @@ class BassTask:
 
     def run(self, memo: Memo, watch: Watch) -> HeardAlong:
         """Compute and draw."""
-        from seatfield.pipeline.bass import plan_bass
-        from seatfield.stages.bass import DRAGGING, BassParams
+        from seatfield.pipeline.bass import bass_along
 
         watch("bass")
-        made = plan_bass(self.project, BassParams(parts=DRAGGING), memo=memo)
+        made = bass_along(self.project, memo=memo)
         field = field_scene(made, self.look)
         curves = bass_scene(made, self.curves_mm) if self.curves_mm else None
         return HeardAlong(

@@ -1,12 +1,24 @@
 """Measure a room: write sweeps, keep takes, read them again. Recordings live in the project's ``log/takes``."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from seatfield.model import Point3, Project, SweepSet, Take, TakenFile, TakeState, worst_first
+from seatfield.model import (
+    Finding,
+    Point3,
+    Project,
+    Severity,
+    SweepSet,
+    SweepSettings,
+    Take,
+    TakenFile,
+    TakeState,
+    worst_first,
+)
 from seatfield.pipeline.asked import doubts, outside, unusable
 from seatfield.pipeline.encoding import encode
 from seatfield.pipeline.planning import plan
@@ -29,6 +41,7 @@ from seatfield.stages.takes import (
     blocks,
     findings_of,
     known_of,
+    moved_findings,
     plan_sweeps,
     read_spot,
 )
@@ -36,6 +49,7 @@ from seatfield.store import append_record, read_log
 
 TAKES, SWEEPS = "takes", "sweeps"
 SAME_PLACE_M = 0.005
+UNPAIRED = ("no-chirps", "too-short", "wrong-rate", "dropped-samples")
 Watch = Callable[[str], None]
 
 
@@ -48,8 +62,9 @@ def folder_of(path: Path) -> Path:
     return path if path.is_dir() else path.parent
 
 
+@lru_cache(maxsize=2)
 def prepared(project: Project) -> Plan:
-    """Return the plan as far as measuring needs it.
+    """Return the plan as far as measuring needs it, computed once for a project.
 
     Raises
     ------
@@ -136,15 +151,21 @@ def last_sweeps(folder: Path, project: Project) -> SweepSet:
     NotMeasurableError
         If nothing can be played.
     """
-    log = read_log(folder, SWEEPS)
-    if log.entries:
-        return read_sweep_set(log.entries[-1].data)
+    written = written_sweeps(folder)
+    if written:
+        return written[0]
     planned = sweeps_for(project)
     if planned.sweeps is None:
         raise NotMeasurableError(
             "No sweep can reach any loudspeaker of this project, so there is no take to read."
         )
     return planned.sweeps
+
+
+def written_sweeps(folder: Path) -> tuple[SweepSet, ...]:
+    """Return every set of sweeps of the log, each once, the last written first."""
+    entries = reversed(read_log(folder, SWEEPS).entries)
+    return tuple(dict.fromkeys(read_sweep_set(entry.data) for entry in entries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,25 +218,83 @@ def keep_take(folder: Path, project: Project, asked: TakeAsked, *, at: str) -> t
     NotMeasurableError
         If the recordings do not match the sweeps, the microphone stands outside the room, or its file is useless.
     """
-    sweeps = last_sweeps(folder, project)
-    shared = _shared(sweeps, asked)
-    take = _take(folder, sweeps, asked, shared, at)
     made = prepared(project)
     assert made.layout is not None
-    session = _session_of(take, asked)
+    known = known_of(project, made.layout)
+    last = last_sweeps(folder, project)
+    session = _session_of(_take(folder, last, asked, known, at), asked)
     refusal = outside(made.survey, asked.position) or unusable(session.compensation)
     if refusal:
         raise NotMeasurableError(refusal)
-    read, spot = read_spot([session], known_of(project, made.layout))
-    told = Takes(read, (spot,), (*findings_of(read), *doubts(session.compensation)))
-    if not any(channel.used for channel in read[0].channels) and not spot.dead:
-        return None, told
+    take, told = session.take, _read_alone(session, known)
+    if not _useful(told):
+        older = _read_as_older(folder, session, asked, known, told)
+        if older is None:
+            return None, _none_fits(told, written_sweeps(folder))
+        take, told = older
     for (_, content), file in zip(asked.files, take.files, strict=True):
         _keep(kept_file(folder, file), content)
     if asked.compensation:
         _keep(_kept_compensation(folder, take.compensation), asked.compensation)
     append_record(folder, TAKES, encode(take), at=at)
     return take, told
+
+
+def _read_alone(session: Session, known: Known) -> Takes:
+    read, spot = read_spot([session], known)
+    return Takes(read, (spot,), (*findings_of(read), *doubts(session.compensation)))
+
+
+def _useful(told: Takes) -> bool:
+    return any(channel.used for channel in told.takes[0].channels) or bool(told.spots[0].dead)
+
+
+def _read_as_older(
+    folder: Path, session: Session, asked: TakeAsked, known: Known, told: Takes
+) -> tuple[Take, Takes] | None:
+    """Read recordings as of the sweeps that were written before the last, where their chirps fit some of these."""
+    if not _unpaired(told):
+        return None
+    tried = {_heard_as(session.take.sweeps)}
+    for sweeps in written_sweeps(folder):
+        if _heard_as(sweeps) in tried:
+            continue
+        tried.add(_heard_as(sweeps))
+        try:
+            files = _files(asked, _shared(sweeps, asked))
+        except NotMeasurableError:
+            continue
+        take = replace(session.take, sweeps=sweeps, files=files)
+        again = _read_alone(replace(session, take=take), known)
+        if _useful(again):
+            return take, again
+    return None
+
+
+def _heard_as(sweeps: SweepSet) -> tuple[SweepSettings, str, tuple[str, ...]]:
+    return sweeps.settings, sweeps.reference_run, tuple(one.run for one in sweeps.soundings)
+
+
+def _unpaired(told: Takes) -> bool:
+    """Whether the chirps did not fit: the recordings may be of other sweeps."""
+    return any(trouble.kind in UNPAIRED for one in told.takes[0].channels for trouble in one.troubles)
+
+
+def _none_fits(told: Takes, written: tuple[SweepSet, ...]) -> Takes:
+    """Add what was tried where no written sweeps fit."""
+    lengths = sorted({sweeps.settings.length_s for sweeps in written})
+    if not lengths or not _unpaired(told):
+        return told
+    tried = " and ".join(f"{length:g} s" for length in lengths)
+    finding = Finding(
+        "takes.other-sweeps",
+        Severity.FIX,
+        "the recordings",
+        f"They fit none of the sweeps that this project has written, which are {tried} long.",
+        source="the log of the sweeps",
+        advice="If they were made with other sweeps, write those again (`seatfield sweep --seconds`), then take them.",
+    )
+    return replace(told, findings=(finding, *told.findings))
 
 
 def _shared(sweeps: SweepSet, asked: TakeAsked) -> list[tuple[str, ...]]:
@@ -237,11 +316,14 @@ def _shared(sweeps: SweepSet, asked: TakeAsked) -> list[tuple[str, ...]]:
     return [(run,) for run in runs]
 
 
-def _take(folder: Path, sweeps: SweepSet, asked: TakeAsked, shared: list[tuple[str, ...]], at: str) -> Take:
-    files = tuple(
+def _files(asked: TakeAsked, shared: list[tuple[str, ...]]) -> tuple[TakenFile, ...]:
+    return tuple(
         TakenFile(name, sha256(content).hexdigest(), runs)
         for (name, content), runs in zip(asked.files, shared, strict=True)
     )
+
+
+def _take(folder: Path, sweeps: SweepSet, asked: TakeAsked, known: Known, at: str) -> Take:
     return Take(
         f"take {len(read_log(folder, TAKES).entries) + 1}",
         at,
@@ -249,12 +331,13 @@ def _take(folder: Path, sweeps: SweepSet, asked: TakeAsked, shared: list[tuple[s
         asked.seat,
         asked.state,
         sweeps,
-        files,
+        _files(asked, _shared(sweeps, asked)),
         asked.microphone_column,
         asked.loopback_column,
         sha256(asked.compensation).hexdigest() if asked.compensation else "",
         asked.full_scale_db,
         asked.note,
+        tuple(known.places.items()),
     )
 
 
@@ -330,7 +413,7 @@ def read_takes(
         told, spot = _read_group(folder, group, known)
         read += told
         spots.append(spot)
-    return Takes(tuple(read), tuple(spots), findings_of(read))
+    return Takes(tuple(read), tuple(spots), (*moved_findings(spots), *findings_of(read)))
 
 
 def _read_group(folder: Path, group: list[Take], known: Known) -> tuple[tuple[TakeRead, ...], Spot]:
@@ -355,7 +438,11 @@ def _by_spot(takes: list[Take]) -> list[list[Take]]:
 
 def _same(one: Take, other: Take) -> bool:
     near = all(abs(a - b) <= SAME_PLACE_M for a, b in zip(one.position, other.position, strict=True))
-    return near and one.state is other.state
+    return near and one.state is other.state and _chirps_from(one) == _chirps_from(other)
+
+
+def _chirps_from(take: Take) -> Point3 | None:
+    return dict(take.places).get(take.sweeps.reference_run)
 
 
 def session_of(folder: Path, take: Take) -> Session:

@@ -1,12 +1,12 @@
 """Plan a project up to a stage."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Collection, Hashable
 from functools import partial
 from typing import Any
 
 from seatfield.model import Project
 from seatfield.pipeline.memo import Memo
-from seatfield.pipeline.steps import NAMES, STEPS, Results, Step, narrow
+from seatfield.pipeline.steps import ALONG, NAMES, STEPS, Results, Step, narrow
 from seatfield.stages.plan import Plan
 
 Watch = Callable[[str], None]
@@ -54,8 +54,20 @@ def plan(
     """
     if upto not in NAMES:
         raise UnknownStageError(upto)
-    names = tuple(name for name in NAMES[: NAMES.index(upto) + 1] if name not in leave_out)
-    return Plan(**_results(project, names, memo or Memo(), watch))
+    names = [name for name in NAMES[: NAMES.index(upto) + 1] if name not in leave_out]
+    return Plan(**_results(project, _named(names), memo or Memo(), watch))
+
+
+def plan_along(project: Project, upto: str = NAMES[-1], *, memo: Memo) -> Plan:
+    """Compute what follows the hand: no slow stage, and of the others only what is looked at meanwhile.
+
+    Parameters
+    ----------
+    project, upto, memo
+        As for `plan`.
+    """
+    names = NAMES[: NAMES.index(upto) + 1]
+    return Plan(**_results(project, tuple(step for step in ALONG if step.name in names), memo, None))
 
 
 def plan_stage(project: Project, name: str, *, memo: Memo | None = None, watch: Watch | None = None) -> Any:
@@ -80,7 +92,11 @@ def plan_stage(project: Project, name: str, *, memo: Memo | None = None, watch: 
     """
     if name not in NAMES:
         raise UnknownStageError(name)
-    return _results(project, _needed(name), memo or Memo(), watch).get(name)
+    return _results(project, _named(_needed(name)), memo or Memo(), watch).get(name)
+
+
+def _named(names: Collection[str]) -> tuple[Step, ...]:
+    return tuple(step for step in STEPS if step.name in names)
 
 
 def _needed(name: str) -> tuple[str, ...]:
@@ -93,12 +109,12 @@ def _needed(name: str) -> tuple[str, ...]:
     return tuple(step.name for step in STEPS if step.name in wanted)
 
 
-def _results(project: Project, names: tuple[str, ...], memo: Memo, watch: Watch | None) -> Results:
-    """Compute the named steps whose earlier results are there."""
+def _results(project: Project, steps: tuple[Step, ...], memo: Memo, watch: Watch | None) -> Results:
+    """Compute the steps whose earlier results are there."""
     results: Results = {}
     keys: dict[str, Hashable] = {}
-    for step in STEPS:
-        if step.name not in names or not all(name in results for name in step.after):
+    for step in steps:
+        if not all(name in results for name in step.after):
             continue
         if watch:
             watch(step.name)
@@ -111,7 +127,7 @@ def _results(project: Project, names: tuple[str, ...], memo: Memo, watch: Watch 
 
 def _key(step: Step, project: Project, keys: dict[str, Hashable]) -> Hashable:
     earlier = tuple(keys.get(name) for name in (*step.after, *step.sharpened_by))
-    return step.name, narrow(project, step.reads), earlier
+    return step.run, narrow(project, step.reads), earlier
 
 
 def _run(step: Step, project: Project, results: Results) -> Any:

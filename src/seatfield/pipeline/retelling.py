@@ -30,8 +30,10 @@ def read_sweep_set(data: Mapping[str, Any]) -> SweepSet:
 
 def read_take(data: Mapping[str, Any]) -> Take:
     """Return a take from its record."""
-    plain = {key: value for key, value in data.items() if key not in {"position", "state", "sweeps", "files"}}
+    own = {"position", "state", "sweeps", "files", "places"}
+    plain = {key: value for key, value in data.items() if key not in own}
     x, y, z = data["position"]
+    places = tuple((run, (at[0], at[1], at[2])) for run, at in data.get("places", ()))
     files = tuple(TakenFile(one["name"], one["sha256"], tuple(one["runs"])) for one in data["files"])
     return Take(
         **plain,
@@ -39,6 +41,7 @@ def read_take(data: Mapping[str, Any]) -> Take:
         state=TakeState(data["state"]),
         sweeps=read_sweep_set(data["sweeps"]),
         files=files,
+        places=places,
     )
 
 

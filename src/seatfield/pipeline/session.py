@@ -11,7 +11,7 @@ from typing import Any
 
 from seatfield.model import Fault, Project
 from seatfield.pipeline.memo import Memo
-from seatfield.pipeline.planning import plan
+from seatfield.pipeline.planning import plan, plan_along
 from seatfield.pipeline.projects import ProjectFaultsError
 from seatfield.pipeline.rebasing import rebased
 from seatfield.pipeline.steps import NAMES, SLOW
@@ -244,10 +244,11 @@ class Session:
         Returns
         -------
         tuple of Project and Plan
-            The project after the change, and its plan without the slow stages.
+            The project after the change, and its plan as far as it follows the hand.
         """
         project = self.previewed(change, base=base)
-        return project, self.quick(project)
+        with self._solving:
+            return project, plan_along(project, memo=self._memo)
 
     def previewed(self, change: Change, *, base: int | None = None) -> Project:
         """Return the project as it would be after a change, without saving or planning it."""
@@ -314,7 +315,7 @@ class Session:
             raise ReadOnlyError
 
     def quick(self, project: Project) -> Plan:
-        """Plan what follows the hand: every stage that takes no longer than a blink."""
+        """Plan every stage that takes no longer than a blink."""
         with self._solving:
             return plan(project, NAMES[-1], memo=self._memo, leave_out=SLOW)
 

@@ -34,6 +34,8 @@ class Step:
         The stage's function; called with the narrowed project and the earlier results.
     slow
         True where it takes longer than a blink, so that the workbench computes it beside the hand.
+    along
+        As `run`, without what nobody looks at while a hand moves; `run` where None.
     """
 
     name: str
@@ -42,6 +44,7 @@ class Step:
     run: Callable[..., Any]
     sharpened_by: tuple[str, ...] = ()
     slow: bool = False
+    along: Callable[..., Any] | None = None
 
 
 def narrow(project: Project, reads: tuple[str, ...]) -> Project:
@@ -65,6 +68,12 @@ def _layout(project: Project, surveyed: Any) -> Any:
     from seatfield.stages import layout
 
     return layout.plan(project, surveyed)
+
+
+def _layout_along(project: Project, surveyed: Any) -> Any:
+    from seatfield.stages import layout
+
+    return layout.plan(project, surveyed, layout.LayoutParams(parts=layout.DRAGGING))
 
 
 def _terminals(project: Project, laid_out: Any) -> Any:
@@ -106,7 +115,13 @@ STEPS = (
         (),
         _survey,
     ),
-    Step("layout", (*_KIT, "layout", "limits", "viewing_angle_deg", "loudness"), ("survey",), _layout),
+    Step(
+        "layout",
+        (*_KIT, "layout", "limits", "viewing_angle_deg", "loudness"),
+        ("survey",),
+        _layout,
+        along=_layout_along,
+    ),
     Step("terminals", ("amplifiers", "subwoofers"), ("layout",), _terminals),
     Step("bass", (*_KIT, "limits", "loudness"), ("survey", "layout"), _bass, slow=True),
     Step("cable", (*_KIT, "limits", "cable", "costs"), ("survey", "layout", "terminals"), _cable, slow=True),
@@ -122,3 +137,5 @@ STEPS = (
 
 NAMES = tuple(step.name for step in STEPS)
 SLOW = frozenset(step.name for step in STEPS if step.slow)
+ALONG = tuple(replace(step, run=step.along or step.run) for step in STEPS if not step.slow)
+"""The steps that follow the hand."""

@@ -14,7 +14,7 @@ from seatfield.pipeline import encode
 
 def frame(head: dict[str, Any], points: "array[float] | None" = None) -> bytes:
     """Return a frame of a head and numbers."""
-    told = json.dumps(encode(head), separators=(",", ":")).encode("ascii")
+    told = json.dumps(head, default=encode, separators=(",", ":")).encode("ascii")
     told += b" " * (-len(told) % 4)  # numbers start on their own size
     return struct.pack("<I", len(told)) + told + (points.tobytes() if points else b"")
 

@@ -1,5 +1,6 @@
 """Running the server on this machine's own address."""
 
+import gc
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -73,6 +74,7 @@ def run(
         server_header=False,
         timeout_graceful_shutdown=2,
     )
+    gc.freeze()  # what is loaded by now stays: no collection need walk through it while a hand moves
     Server(config).run(sockets=[listening])
 
 

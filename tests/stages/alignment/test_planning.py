@@ -1,5 +1,7 @@
 """Values to type: right in free field, in the amplifier's steps, with its own crossover orders."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import signal
@@ -7,6 +9,7 @@ from scipy import signal
 from seatfield.model import AmplifierSettings
 from seatfield.stages import alignment
 from seatfield.stages.alignment.typing import distances_m, made_delays_s, trims_db
+from seatfield.stages.takes import Aside
 
 MAINS = {"M+030": (0.0080, -30.0, None), "M-030": (0.0075, -31.0, None), "M+000": (0.0070, -27.5, None)}
 
@@ -174,8 +177,6 @@ def test_fair_to_all_halves_what_the_main_seat_alone_leaves_to_the_other(bench):
 
 
 def test_a_refused_arrival_is_taken_from_the_plan_and_told(bench):
-    from dataclasses import replace
-
     project = bench.project()
     spot = bench.spot(project, MAINS)
     deaf = replace(spot.heard[0], arrival=replace(spot.heard[0].arrival, time_s=None))
@@ -211,3 +212,72 @@ def test_trims_shift_alike_before_any_of_them_ends_at_the_limit():
     assert kept["c"] - kept["a"] == pytest.approx(20.0, abs=0.5)
     kept, short = trims_db({"a": 0.0, "b": 30.0}, menu)
     assert short in (["a"], ["b"])
+
+
+def test_a_distance_far_off_the_plan_is_never_typed_and_the_plan_s_stands_in(bench):
+    project = bench.project()
+    told = bench.planned(project).known
+    off = {run: (one[0] + (0.0100 if run == "M-030" else 0.0), *one[1:]) for run, one in MAINS.items()}
+    found = aligned(bench, project, [bench.spot(project, off)])
+    values = by_run(found)
+    by_tape = np.linalg.norm(np.subtract(told.places["M-030"], project.main_seat.head))
+    assert values["M-030"].distance_m == pytest.approx(by_tape, abs=0.02)  # not 3.4 m more
+    assert "alignment.from-plan" in [finding.code for finding in found.findings]
+
+
+def test_values_that_are_typed_already_ask_for_nothing(bench):
+    project = bench.project()
+    made = bench.planned(project)
+    takes = bench.takes(bench.spot(project, MAINS))
+    first = alignment.plan(project, made.layout, made.terminals, takes)
+    assert alignment.LEAVE not in [finding.code for finding in first.findings]
+    again = alignment.plan(project, made.layout, made.terminals, takes, noted=first.settings)
+    (leave,) = [finding for finding in again.findings if finding.code == alignment.LEAVE]
+    assert leave.advice == "Leave the values as they are."
+    worse = [
+        replace(one, trim_db=one.trim_db + (3.0 if one.run == "M+000" else 0.0)) for one in first.settings
+    ]
+    other = alignment.plan(project, made.layout, made.terminals, takes, noted=worse)
+    assert alignment.LEAVE not in [finding.code for finding in other.findings]
+
+
+def test_a_position_that_loses_is_told_with_by_how_much(bench):
+    project = bench.project()
+    sub = bench.path(0.010, -20.0, bench.lfe())
+    spots = [
+        bench.spot(project, MAINS, sub),
+        bench.spot(
+            project,
+            MAINS,
+            bench.path(0.010 + 0.5 / 80, -20.0, bench.lfe()),
+            seat="",
+            position=(1.5, 3.0, 1.1),
+        ),
+        bench.spot(project, MAINS, sub, seat="", position=(3.5, 3.0, 1.1)),
+    ]
+    found = aligned(bench, project, spots)
+    lost = {
+        one.position
+        for one in found.seats
+        if max(one.join_after_db - one.join_before_db, one.uneven_after_db - one.uneven_before_db) > 0.3
+    }
+    assert {finding.at for finding in found.findings if finding.code == "alignment.loses"} == lost
+    assert lost
+
+
+def test_a_main_seat_that_moved_since_is_refused_and_other_positions_do_not_stand_in(bench):
+    project = bench.project()
+    made = bench.planned(project)
+    spot = replace(bench.spot(project, MAINS), seat="", left=Aside("middle", 0.6, ("take 1",)))
+    other = bench.spot(project, MAINS, seat="", position=(1.5, 3.0, 1.1))
+    with pytest.raises(alignment.NothingToAlignError, match="has moved since it was taken"):
+        alignment.plan(project, made.layout, made.terminals, bench.takes(spot, other))
+
+
+def test_a_position_without_a_moved_run_does_not_take_that_run_from_the_main_seat(bench):
+    project = bench.project()
+    whole = bench.spot(project, MAINS)
+    rest = {run: one for run, one in MAINS.items() if run != "M+000"}
+    old = bench.spot(project, rest, seat="", position=(1.5, 3.0, 1.1))
+    old = replace(old, aside=(Aside("M+000", 0.6, ("take 2",)),))
+    assert set(by_run(aligned(bench, project, [whole, old]))) == set(MAINS)

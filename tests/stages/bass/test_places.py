@@ -8,6 +8,7 @@ import shapely
 
 from seatfield.model import OpeningKind
 from seatfield.stages.bass import DRAGGING, BassParams, planning
+from seatfield.stages.bass.telling import lead_words
 from seatfield.stages.layout import Layout
 
 SUB = """
@@ -243,3 +244,17 @@ def test_what_cannot_be_wished_for_is_refused(wrong, told):
     """In a sentence that says what is allowed."""
     with pytest.raises(ValueError, match=told):
         BassParams(**wrong)
+
+
+@pytest.mark.parametrize(
+    ("margin", "span", "told"),
+    [
+        (0.04, (0.0, 0.04), "the best place and the next that really differs are equal."),
+        (0.04, (-0.3, 0.6), "are equal, and what is not known of the room makes that lead −0.3 to 0.6 dB."),
+        (0.4, (-0.3, 0.6), "leads the next that really differs by 0.4 dB, and what is not known"),
+    ],
+)
+def test_a_lead_that_prints_as_nought_is_told_as_equal(margin, span, told):
+    said = lead_words(margin, span, several=False)
+    assert told in said
+    assert "0.0 dB" not in said

@@ -5,6 +5,7 @@ from math import cos, radians, sin
 
 import pytest
 
+from seatfield.model import LengthUnit
 from seatfield.stages import layout, survey
 from seatfield.stages.layout import Verdict
 
@@ -142,3 +143,35 @@ def test_results_do_not_depend_on_the_sense_in_which_corners_are_listed(plain_ro
     project = plain_room(MODEL + speaker("M+030", around(30)))
     turned = replace(project, room=replace(project.room, floor=project.room.floor[::-1]))
     assert planned(project).loudspeakers == planned(turned).loudspeakers
+
+
+def test_exchanged_sides_are_told_alone(plain_room):
+    pair = MODEL + speaker("M+030", around(-50)) + speaker("M-030", around(50))
+    found = planned(plain_room(pair, change=[("at = [2.5, 3.0]", "at = [2.5, 2.0]")]))
+    about = {f.code for f in found.findings if f.subject in ("M+030", "M-030")}
+    assert "layout.sides-swapped" in about
+    assert about <= {"layout.sides-swapped", "layout.early-reflection"}
+
+
+@pytest.mark.parametrize(("units", "least"), [(LengthUnit.METRE, "0.01 m"), (LengthUnit.FOOT, '1/2"')])
+def test_no_mend_is_smaller_than_a_tape_can_set(plain_room, units, least):
+    # 2 m away, 2.1° are 0.4 cm under the window's edge at 2°: 2 m · (tan 2.1° − tan 2°), by hand.
+    pair = MODEL + speaker("M+030", around(30, -2.1))
+    project = plain_room(pair, change=[("at = [2.5, 3.0]", "at = [2.5, 2.0]")])
+    (finding,) = (
+        f for f in planned(replace(project, units=units)).findings if f.code == "layout.elevation-outside"
+    )
+    assert "Raise" not in finding.advice
+    assert f"less than {least} off" in finding.advice
+    assert "less than 1° too low: usable" in finding.message
+
+
+def test_elevation_counts_its_own_excess_and_keeps_quiet_where_only_turning_helps(plain_room):
+    def told(elevation):
+        _, found = one(plain_room, "M+030", (45, elevation))
+        return {f.code: f.message for f in found.findings}
+
+    # 13° aside of ±2° at 30° and 5° under −2°: the great circle is near √(13² + 5²) = 14°.
+    assert "14° outside: poor" in told(-7)["layout.azimuth-outside"]
+    assert "5° too low: usable" in told(-7)["layout.elevation-outside"]
+    assert "layout.elevation-outside" not in told(-2.1)

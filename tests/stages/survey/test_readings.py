@@ -140,6 +140,23 @@ def test_angles_inside_add_up_to_those_of_a_polygon(turn):
 def test_what_was_made_of_the_room_is_said_in_the_projects_units():
     floor = ((0.0, 0.0), (3.048, 0.0), (3.048, 6.096), (0.0, 6.096))
     text = read_back(floor, 3.048 * 6.096, 3.048**2 * 6.096, LengthUnit.FOOT)
-    assert "all 4 of them square; 200.0 sq ft, 2000.0 cu ft; 10' 0\" by 20' 0\" over all" in text
+    assert "all 4 of them square; 200.0 sq ft, 2000 cu ft; 10' 0\" by 20' 0\" over all" in text
     odd = ((0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (0.0, 3.3))
     assert "not square: C 94.3°, D 85.7°" in read_back(odd, 12.6, 30.0, LengthUnit.METRE)
+
+
+def test_areas_in_findings_are_in_the_projects_units(described):
+    """1 sq ft = 0.09290304 m² (NIST SP 811)."""
+    text = (
+        'format = 1\nname = "x"\nunits = "ft"\n[room]\nfloor = [[0,0],[16,0],[16,13],[0,13]]\nceiling = 8\n'
+        "[[seat]]\nat = [8, 10]\near = 3.5\n[screen]\ncentre = [8, 0.5, 3.5]\nwidth = 4\n"
+        '[system]\nlayout = "0+5+0"\n'
+    )
+    for name, right in (("chest", 3), ("desk", 5)):
+        text += (
+            f'[[furniture]]\nname = "{name}"\nheight = 2\noutline = '
+            f"[[{right - 2},1],[{right + 1},1],[{right + 1},4],[{right - 2},4]]\n"
+        )
+    message = only(survey.plan(described(text)), "survey.furniture-overlaps").message
+    assert " sq ft of the floor" in message
+    assert "m²" not in message

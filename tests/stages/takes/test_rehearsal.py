@@ -10,9 +10,11 @@ from seatfield.dsp.decay import decay
 from seatfield.dsp.impulse import ImpulseResponse
 from seatfield.model import FaultKind, Finish, TakeState
 from seatfield.stages import survey
+from seatfield.stages.alignment import fit_room
 from seatfield.stages.takes.rehearsal import (
     NoSuchFaultError,
     Planted,
+    Spell,
     planted,
     random_faults,
     rehearse,
@@ -164,3 +166,13 @@ def test_shells_keep_their_volume(install):
     assert isinstance(shell, Shell)
     assert shell.volume_m3 == pytest.approx(50.0)
     assert shell.box_m == ((0, 0, 0), (5, 4, 2.5))
+
+
+def test_the_room_fitted_to_its_own_rehearsal_is_the_room_as_described(install):
+    """What is rendered in the bass is what the plan holds: nothing is taken from the modes a second time."""
+    spells = tuple(Spell("", at) for at in ((1.6, 2.6, 1.1), (2.5, 3.0, 1.1)))
+    spots = install.read(install.params(spells=spells), install.sweeps(("M+000", "sub")))
+    fitted = fit_room(install.project, install.survey, install.known, spots).bass
+    assert fitted.off_before_db < 1.5
+    assert 0.5 < fitted.absorption < 2.0
+    assert fitted.size == pytest.approx(1.0, abs=0.01)

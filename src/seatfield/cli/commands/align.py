@@ -99,7 +99,14 @@ def _aligned(project: Path, opened: "Project", given: dict[str, object]) -> "Ali
 
     try:
         typed = _values(given["values"], opened)
-        return align(folder_of(project), opened, _wishes(given), typed=typed, with_room=bool(given["room"]))
+        return align(
+            folder_of(project),
+            opened,
+            _wishes(given),
+            typed=typed,
+            with_room=bool(given["room"]),
+            watch=None if given["as_json"] else lambda sentence: click.echo(f"{sentence} …", err=True),
+        )
     except NotMeasurableError as refused:
         raise click.UsageError(str(refused)) from None
 

@@ -100,11 +100,14 @@ def _table(title: str, *headings: str) -> "Table":
 
 
 def _say_places(opened: "Project", made: "Plan", bass: "Bass") -> None:
+    from seatfield.stages.bass.params import BassParams
     from seatfield.stages.bass.telling import mark_words
+    from seatfield.stages.survey import tell
 
     if not bass.tries:
         return
-    table = _table("To try by ear, the best first", "", "uneven", "15 cm off", "the middle of the box at")
+    off_by = f"{tell(BassParams().misplaced_m, opened.units)} off"
+    table = _table("To try by ear, the best first", "", "uneven", off_by, "the middle of the box at")
     for one in bass.tries:
         where = "; ".join(mark_words(mark, opened, made.survey) for mark in one.marks)
         off = "" if one.now else f"{one.misplaced:.1f} dB"

@@ -45,15 +45,23 @@ _QUESTIONS = {
     "screen": "Width of the picture from edge to edge, or its diagonal as '55 in diagonal'",
     "layout": "Sound system (such as 5.1.2, or 'best that fits')",
 }
-_OFFERED = {"units": "m", "width": "4.20 m", "depth": "5.00 m", "height": "2.50 m", "seat": "3.00 m"}
-_OFFERED |= {"screen": "1.25 m", "layout": "best that fits"}
+_OFFERED = {
+    "units": ("m", "m"),
+    "width": ("4.20 m", "14 ft"),
+    "depth": ("5.00 m", "16 ft 6 in"),
+    "height": ("2.50 m", "8 ft"),
+    "seat": ("3.00 m", "10 ft"),
+    "screen": ("55 in diagonal", "55 in diagonal"),
+    "layout": ("best that fits", "best that fits"),
+}
+"""What is offered in metres and in feet."""
 
 
 def _asked(key: str, folder: Path, units: str) -> str:
     """Ask until the answer can be understood."""
     from seatfield.pipeline.starting import StartRefusedError, understood
 
-    offered = folder.resolve().name if key == "name" else _OFFERED[key]
+    offered = folder.resolve().name if key == "name" else _OFFERED[key][units == "ft"]
     while True:
         answer = str(click.prompt(_QUESTIONS[key], default=offered, err=True))
         try:

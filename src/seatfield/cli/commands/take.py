@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from seatfield.stages.takes import Takes
 
 
+SUFFIXES = (".wav", ".flac")
+
+
 @click.command("take")
 @project_argument()
 @click.option(
@@ -63,10 +66,25 @@ def _files(named: Sequence[Path]) -> list[Path]:
     found: list[Path] = []
     for path in named:
         if path.is_dir():
-            found += sorted(one for one in path.iterdir() if one.suffix.lower() in {".wav", ".flac"})
+            found += _sounds_in(path)
         else:
             found.append(path)
     return found
+
+
+def _sounds_in(folder: Path) -> list[Path]:
+    """Return the recordings of a folder; one without any is refused, with the folders inside that hold some."""
+    sounds = sorted(one for one in folder.iterdir() if one.suffix.lower() in SUFFIXES)
+    if sounds:
+        return sounds
+    inside = sorted(one for one in folder.iterdir() if one.is_dir())
+    full = [one.name for one in inside if any(each.suffix.lower() in SUFFIXES for each in one.iterdir())]
+    if full:
+        raise click.UsageError(
+            f"{folder} holds no recordings itself; its folders do: {', '.join(full)}. Give one at a time, each "
+            "with its own --position."
+        )
+    raise click.UsageError(f"{folder} holds no recordings: no file in it ends with .wav or .flac.")
 
 
 def _contents(files: list[Path]) -> tuple[tuple[str, bytes], ...]:

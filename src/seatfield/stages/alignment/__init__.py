@@ -9,8 +9,10 @@ from seatfield.stages.alignment.redoing import Redo, redo, setup_of
 from seatfield.stages.alignment.result import Alignment, ChannelAligned, Predicted, SeatGain
 from seatfield.stages.alignment.room import BassFitted, DecayFitted, RoomFitted, fit_room
 from seatfield.stages.alignment.verifying import Verified, verify
+from seatfield.stages.alignment.worth import LEAVE
 
 __all__ = [
+    "LEAVE",
     "Aged",
     "Alignment",
     "BassFitted",

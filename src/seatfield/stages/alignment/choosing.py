@@ -8,7 +8,7 @@ import numpy as np
 from seatfield.dsp.align import Join, JoinSearch, join_subwoofer
 from seatfield.model import ChannelSetting, EqFilter, LoudspeakerModel, Project
 from seatfield.stages.alignment.bench import Array, Bench, Complex
-from seatfield.stages.takes import Known, Spot
+from seatfield.stages.takes import Known, Spot, off_plan_m
 
 CORNER_MARGIN, HIGHEST_HZ, USUAL_HZ = 1.25, 120.0, 80.0
 """A crossover lies a third of an octave over a loudspeaker's corner, not over 120 Hz, and at 80 Hz where it may:
@@ -56,14 +56,15 @@ def times_s(bench: Bench, known: Known, project: Project) -> tuple[dict[str, flo
     times : dict of str to float
         At the main seat, or the mean over positions, which makes the squares of all differences least [s].
     planned : list of str
-        Runs whose arrival was refused everywhere.
+        Runs whose arrival was refused somewhere, or lies farther off the plan than can be.
     """
     spots = seats_of(bench, project)
     found, planned = {}, []
+    off = {run for spot in spots for run in off_plan_m(spot, known)}
     for run in bench.mains:
         times = [bench.heard(spot, run).arrival.time_s for spot in spots]
         certain = [time for time in times if time is not None]
-        if len(certain) == len(times):
+        if len(certain) == len(times) and run not in off:
             found[run] = float(np.mean(certain))
         elif run in known.places:
             away = [np.linalg.norm(np.subtract(known.places[run], spot.position)) for spot in spots]

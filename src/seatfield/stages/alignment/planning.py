@@ -23,8 +23,9 @@ from seatfield.stages.alignment.predicting import predictions, seat_gain, uneven
 from seatfield.stages.alignment.result import Alignment, ChannelAligned, Predicted
 from seatfield.stages.alignment.telling import findings, polarity_gain_db
 from seatfield.stages.alignment.typing import distances_m, made_delays_s, trims_db
+from seatfield.stages.alignment.worth import worth
 from seatfield.stages.layout import Layout
-from seatfield.stages.takes import Takes, known_of
+from seatfield.stages.takes import Spot, Takes, known_of
 from seatfield.stages.terminals import TerminalMap
 
 Settings = dict[str, ChannelSetting]
@@ -34,14 +35,17 @@ CUT_DB, Q_HIGH = 8.0, 6.0
 LEAST_GAIN_DB, SEAT_LOSS_DB = 0.1, 0.15
 
 
+NO_TAKE = (
+    "No take shows two or more loudspeakers with the amplifier bare (everything off, full range). Take the main seat "
+    "so first: `seatfield sweep`, then `seatfield take`."
+)
+
+
 class NothingToAlignError(ValueError):
     """There are no takes that an alignment can be made from."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            "No take shows two or more loudspeakers with the amplifier bare (everything off, full range). Take the "
-            "main seat so first: `seatfield sweep`, then `seatfield take`."
-        )
+    def __init__(self, reason: str = NO_TAKE) -> None:
+        super().__init__(reason)
 
 
 def plan(
@@ -50,6 +54,7 @@ def plan(
     terminals: TerminalMap,
     takes: Takes,
     wishes: Wishes | None = None,
+    noted: Sequence[ChannelSetting] = (),
 ) -> Alignment:
     """Choose delays, trims, crossovers, the subwoofers' settings and filters.
 
@@ -61,6 +66,8 @@ def plan(
         What was read; only positions with the amplifier bare are used.
     wishes
         For whom, and the target.
+    noted
+        What was typed the last time, to say whether anything gains over it.
 
     Returns
     -------
@@ -70,7 +77,7 @@ def plan(
     Raises
     ------
     NothingToAlignError
-        If no such position heard two mains.
+        If no such position heard two mains, or the main seat has moved since it was taken.
 
     Notes
     -----
@@ -105,7 +112,10 @@ def plan(
         tuple(seat_gain(bench, place, settings) for place in range(len(bench.spots))),
         tuple(predictions(bench, settings)),
         polarity_gain_db(found),
-        tuple(findings(bench, found, planned, [*short, *near])),
+        (
+            *worth(bench, _counted(bench, project), settings, {one.run: one for one in noted}),
+            *findings(bench, found, planned, [*short, *near]),
+        ),
     )
 
 
@@ -134,8 +144,29 @@ def predict(
     return tuple(predictions(bench, {one.run: one for one in settings}))
 
 
+def _counted(bench: Bench, project: Project) -> list[int]:
+    seats = seats_of(bench, project)
+    return [place for place, spot in enumerate(bench.spots) if any(spot is one for one in seats)]
+
+
+def _spots(project: Project, takes: Takes) -> list[Spot]:
+    """Return the positions to align by: those with every run, where they still have the main seat, else all."""
+    main = project.main_seat.name
+    bare = [spot for spot in takes.spots if spot.state is TakeState.BARE]
+    spots = [spot for spot in bare if spot.left is None]
+    seated = any(spot.seat == main for spot in spots)
+    if not seated and any(spot.left is not None and spot.left.name == main for spot in bare):
+        raise NothingToAlignError(
+            f"The main seat ({main}) has moved since it was taken, so these takes do not say what to type. Take it "
+            "where it is now."
+        )
+    whole = [spot for spot in spots if not spot.aside]
+    enough = any(spot.seat == main for spot in whole) if seated else bool(whole)
+    return whole if enough else spots
+
+
 def _bench(project: Project, terminals: TerminalMap, takes: Takes, wishes: Wishes) -> Bench:
-    spots = [spot for spot in takes.spots if spot.state is TakeState.BARE]
+    spots = _spots(project, takes)
     seats = [seat.name for seat in project.seats]
     at_seats = [spot for spot in spots if spot.seat in seats]
     bench = Bench(project, spots, {use.run: use.terminal for use in terminals.uses}, wishes)
@@ -270,7 +301,7 @@ def _channel(
     remarks = []
     if setting.run in doubtful:
         remarks.append(
-            "at a limit of the menu, or from the plan because its arrival was refused: see the findings"
+            "at a limit of the menu, or from the plan because no take says it credibly: see the findings"
         )
     if setting.run in bench.subs and found:
         remarks.append(

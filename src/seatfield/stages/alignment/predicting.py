@@ -1,6 +1,7 @@
 """What the chosen values are predicted to do, at every position."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,30 +21,58 @@ def usual_crossover(settings: Settings) -> float:
     return float(np.median([one.crossover_hz for one in settings.values() if one.crossover_hz] or [80.0]))
 
 
-def seat_gain(bench: Bench, place: int, settings: Settings) -> SeatGain:
-    """Return what the alignment gains at one position."""
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What one position hears of settings: loss at the join, unevenness of the bass [dB], spread of the mains.
+
+    Parameters
+    ----------
+    join_db, level_db
+        None where there are no subwoofers, or no levels [dB].
+    arrival_ms
+        None where there are no arrivals [ms].
+    """
+
+    join_db: float | None
+    uneven_db: float
+    arrival_ms: float | None
+    level_db: float | None
+
+
+def figures(bench: Bench, place: int, settings: Settings) -> Figures:
+    """Return what settings do at one position."""
     spot = bench.spots[place]
     front = [run for run in front_of(bench) if settings[run].crossover_hz is not None]
     low_hz = usual_crossover(settings)
-    plain = {run: ChannelSetting(run, crossover_hz=one.crossover_hz) for run, one in settings.items()}
-    uneven = [
-        float(np.mean([uneven_db(bench, bench.whole(run, one)[place], low_hz) for run in bench.mains]))
-        for one in (plain, settings)
-    ]
-    joins = [
-        _join_db(bench, place, front, one) if bench.groups and front else None for one in (plain, settings)
-    ]
+    uneven = [uneven_db(bench, bench.whole(run, settings)[place], low_hz) for run in bench.mains]
     arrivals = _made(spot, bench, settings, delays=True)
     levels = _made(spot, bench, settings, delays=False)
+    return Figures(
+        _join_db(bench, place, front, settings) if bench.groups and front else None,
+        float(np.mean(uneven)),
+        1e3 * _spread(arrivals) if arrivals else None,
+        _spread(levels) if levels else None,
+    )
+
+
+def untouched(settings: Settings) -> dict[str, ChannelSetting]:
+    """Return the settings with nothing but their crossovers."""
+    return {run: ChannelSetting(run, crossover_hz=one.crossover_hz) for run, one in settings.items()}
+
+
+def seat_gain(bench: Bench, place: int, settings: Settings) -> SeatGain:
+    """Return what the alignment gains at one position."""
+    was, now = (figures(bench, place, one) for one in (untouched(settings), settings))
+    spot = bench.spots[place]
     return SeatGain(
         spot.position,
         spot.seat,
-        joins[0],
-        joins[1],
-        uneven[0],
-        uneven[1],
-        1e3 * _spread(arrivals) if arrivals else None,
-        _spread(levels) if levels else None,
+        was.join_db,
+        now.join_db,
+        was.uneven_db,
+        now.uneven_db,
+        now.arrival_ms,
+        now.level_db,
     )
 
 

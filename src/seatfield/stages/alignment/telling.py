@@ -27,8 +27,8 @@ def findings(
         _told(
             "alignment.from-plan",
             run,
-            f"No take says when {run} arrives, so its delay comes from the plan.",
-            "Average more sweeps, or give the microphone free sight of it.",
+            f"No take says credibly when {run} arrives, so its delay comes from the plan.",
+            "Average more sweeps, or give the microphone free sight of it; measure its place with a tape.",
         )
         for run in planned
     ]

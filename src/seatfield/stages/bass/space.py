@@ -1,9 +1,11 @@
 """The room solved: its modes, its losses, and what is heard from anywhere to anywhere."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import pi, sqrt
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike, NDArray
 
 from seatfield.acoustics import (
@@ -19,7 +21,7 @@ from seatfield.acoustics import (
 from seatfield.geometry.ceiling import height
 from seatfield.geometry.polygon import encloses
 from seatfield.model import Point3, Project, Seat
-from seatfield.stages.bass.shell import Shell
+from seatfield.stages.bass.shell import Plane3, Shell
 from seatfield.stages.survey import Survey
 
 Floats = NDArray[np.float64]
@@ -146,7 +148,7 @@ def solve(
     """
     span = span or Span()
     top_hz = reachable_hz(shell, span.to_hz, speed_of_sound_m_s)
-    bare = _rigid(shell, top_hz, speed_of_sound_m_s)
+    bare = _rigid(shell.floor, shell.ceiling, top_hz, speed_of_sound_m_s)
     ears = np.array([seat.head for seat in seats], dtype=float).reshape(-1, 3)
     points = np.concatenate([ears, np.array(near, dtype=float).reshape(-1, 3)])
     modes = enrich(bare, points, shell.opened) if len(points) else bare
@@ -157,11 +159,13 @@ def solve(
     return Space(shell, modes, losses, tuple(seat.name for seat in seats), ears, freq_hz)
 
 
-def _rigid(shell: Shell, to_hz: float, speed_of_sound_m_s: float) -> RoomModes:
-    mesh = FINENESS[2 if shell.flat else 3]
-    return room_modes(
-        shell.floor, shell.ceiling, to_hz=to_hz, speed_of_sound_m_s=speed_of_sound_m_s, mesh=mesh
-    )
+@lru_cache(maxsize=2)
+def _rigid(
+    floor: shapely.Polygon, ceiling: float | tuple[Plane3, ...], to_hz: float, speed_of_sound_m_s: float
+) -> RoomModes:
+    """Solve the bare room: the modes stay as long as floor and ceiling do, whatever is moved about in it."""
+    mesh = FINENESS[2 if isinstance(ceiling, float | int) else 3]
+    return room_modes(floor, ceiling, to_hz=to_hz, speed_of_sound_m_s=speed_of_sound_m_s, mesh=mesh)
 
 
 def in_room(survey: Survey, at: Point3) -> bool:

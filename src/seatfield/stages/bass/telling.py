@@ -25,6 +25,8 @@ RINGS_S = 1.2
 WORTH_DB = 1.0
 """A place is worth moving for from this on: common practice, no source [dB]."""
 DOOR_DB = 3.0
+TOLD_DB = 0.05
+"""A gain that prints as nought is not told [dB]."""
 CLEAR_DB = 0.1
 """A lead smaller than this is none: common practice, no source [dB]."""
 MERIT_FORMULA = (
@@ -343,7 +345,7 @@ def _best(told: Told, bass: Bass, best: SubwooferSet) -> Iterator[Finding]:
     inputs = (Input("u", best.uneven_db, "dB"), Input("s", best.spread_db, "dB"))
     at = best.subwoofers[0].at
     subject = _list(bass.now.ids) if bass.now else "subwoofer"
-    if bass.now is not None and best.over_now_db is not None and bass.now.merit != best.merit:
+    if bass.now is not None and best.over_now_db is not None and best.over_now_db[0] >= TOLD_DB:
         gain, least, most = best.over_now_db
         sure = least > 0 and gain >= WORTH_DB
         verdict = "It is worth moving." if sure else "That is too little, or too unsure, to move it for."
@@ -369,9 +371,7 @@ def _best(told: Told, bass: Bass, best: SubwooferSet) -> Iterator[Finding]:
             "bass.no-clear-winner",
             Severity.NOTE,
             subject,
-            f"There is no clear winner: the best {'set leads' if several else 'place leads'} the next that really "
-            f"differs by {best.margin:.1f} dB, and what is not known of the room makes that "
-            f"{_signed(best.lead_db[0])} to {_signed(best.lead_db[1])} dB.",
+            f"There is no clear winner: {lead_words(best.margin, best.lead_db, several=several)}",
             measured=best.margin,
             unit="dB",
             source=MERIT_SOURCE,
@@ -380,6 +380,38 @@ def _best(told: Told, bass: Bass, best: SubwooferSet) -> Iterator[Finding]:
             key="subwoofer",
             trace=Trace("merit of the next less merit of the best, least over the doubts", inputs),
         )
+
+
+def lead_words(margin_db: float | None, span_db: tuple[float, float], *, several: bool) -> str:
+    """Say by how much the best place or set leads the next that really differs.
+
+    Parameters
+    ----------
+    margin_db
+        The lead [dB].
+    span_db
+        Its least and greatest, over what is not known of the room [dB].
+    several
+        True for sets of subwoofers.
+
+    Returns
+    -------
+    str
+        The end of a sentence; leads that print as nought are told as equal.
+    """
+    what, lead = "set" if several else "place", margin_db or 0.0
+    least, most = (_signed(value) for value in span_db)
+    alike = f"{lead:.1f}" == "0.0"
+    if alike and least == most == "0.0":
+        return f"the best {what} and the next that really differs are equal."
+    first = (
+        f"the best {what} and the next that really differs are equal"
+        if alike
+        else f"the best {what} leads the next that really differs by {lead:.1f} dB"
+    )
+    if least == most:
+        return f"{first}."
+    return f"{first}, and what is not known of the room makes that lead {least} to {most} dB."
 
 
 def mark_words(one: Mark, project: Project, survey: Survey) -> str:
@@ -417,8 +449,8 @@ def _more(told: Told, bass: Bass) -> Iterator[Finding]:
             "bass.one-more",
             Severity.NOTE,
             "subwoofer",
-            f"{word} {verdict}: at its best it makes the bass {gain:.1f} dB more even, between {_signed(least)} and "
-            f"{_signed(most)}, than {'one' if has == 1 else str(has)} at {'its' if has == 1 else 'their'} best.",
+            f"{word} {verdict}: at its best it makes the bass {_more_even(gain, least, most)} than "
+            f"{'one' if has == 1 else str(has)} at {'its' if has == 1 else 'their'} best.",
             measured=gain,
             limit=WORTH_DB,
             unit="dB",
@@ -429,6 +461,13 @@ def _more(told: Told, bass: Bass) -> Iterator[Finding]:
             key="subwoofer",
             trace=Trace(MERIT_FORMULA, (Input("merit", count.merit, "dB"),)),
         )
+
+
+def _more_even(gain_db: float, least_db: float, most_db: float) -> str:
+    span = f", between {_signed(least_db)} and {_signed(most_db)} dB,"
+    if abs(gain_db) < TOLD_DB:
+        return f"no more even ({_signed(least_db)} to {_signed(most_db)} dB)"
+    return f"{_signed(gain_db)} dB more even{span}"
 
 
 def _handing_over(told: Told, bass: Bass) -> Iterator[Finding]:

@@ -8,7 +8,7 @@ from seatfield.stages.faults import bass, joints, naming, places, signs, treble
 from seatfield.stages.faults.known import Plan, plan_of
 from seatfield.stages.faults.result import FaultFound, Faults, Undecided
 from seatfield.stages.layout import Layout
-from seatfield.stages.takes import Spot, Takes, known_of
+from seatfield.stages.takes import Known, Spot, Takes, known_of, off_plan_m
 from seatfield.stages.terminals import TerminalMap
 
 Told = FaultFound | Undecided
@@ -30,11 +30,13 @@ def plan(project: Project, layout: Layout, terminals: TerminalMap, takes: Takes)
         Faults with a confidence and the place to look at, the surest first; and questions that these takes cannot
         answer, with what would. Two sets of faults that give the same takes are a question, never a fault.
     """
-    known = plan_of(project, layout, terminals, known_of(project, layout))
+    told_by_plan = known_of(project, layout)
+    known = plan_of(project, layout, terminals, told_by_plan)
     spots = [_planned(spot, known) for spot in takes.spots]
     bare = [spot for spot in spots if spot.state is TakeState.BARE]
     used = [spot for spot in spots if spot.state is TakeState.AS_USED]
     told: list[Told] = [*_told(known, bare, used)]
+    told += _off_plan(told_by_plan, bare, told)
     faults = sorted((one for one in told if isinstance(one, FaultFound)), key=lambda one: -one.confidence)
     open_ = [one for one in told if isinstance(one, Undecided)]
     found: list[Told] = [*faults, *open_]
@@ -75,6 +77,29 @@ def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
     yield from naming.doubled_filters(known, bare or used)
     if bare and not used and any(one.low for one in known.runs):
         yield _as_used_missing(known)
+
+
+def _off_plan(known: Known, bare: list[Spot], told: list[Told]) -> Iterator[Undecided]:
+    """Ask about mains whose distance nothing explains: neither tape nor tolerance nor a fault that is named."""
+    explained = {run for one in told if isinstance(one, FaultFound) for run in (one.run, *one.with_runs)}
+    worst: dict[str, float] = {}
+    for spot in bare:
+        for run, off_m in off_plan_m(spot, known).items():
+            if run not in explained:
+                worst[run] = max(worst.get(run, 0.0), off_m, key=abs)
+    if worst:
+        one = len(worst) == 1
+        listed = ", ".join(
+            f"{run} {abs(off):.2f} m {'too far' if off > 0 else 'too near'}" for run, off in worst.items()
+        )
+        yield Undecided(
+            (FaultKind.SWAPPED, FaultKind.WRONG_TERMINAL),
+            tuple(worst),
+            f"{'A distance reads' if one else 'Distances read'} far from the plan: {listed}. Neither tape nor "
+            "tolerance explains it: another place, another loudspeaker, a delay in the amplifier, or a sweep misread.",
+            f"Do not type {'it' if one else 'them'}. Measure with a tape, make sure that all delays are 0 and that one "
+            "loudspeaker alone sounds in each sweep, then take it again.",
+        )
 
 
 def _as_used_missing(known: Plan) -> Undecided:

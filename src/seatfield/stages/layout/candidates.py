@@ -1,5 +1,6 @@
 """Which sound systems suit the room: what each gives, what it asks, and at which change the choice tips."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -8,9 +9,9 @@ from seatfield.catalogue.systems import BS_2051, SYSTEMS, VERDICT_LIMITS, Channe
 from seatfield.geometry.batch import EDGE_M, Floats, Mask
 from seatfield.geometry.direction import outside_window_deg
 from seatfield.model import Mount, Project
+from seatfield.stages.layout.behind import gap_behind
 from seatfield.stages.layout.checking import CENTRE_BESIDE_DEG
-from seatfield.stages.layout.placing.carriers import STAND_M, Box
-from seatfield.stages.layout.placing.changes import shifted_ground
+from seatfield.stages.layout.placing.carriers import STAND_M, TALL_STAND_M, Box
 from seatfield.stages.layout.placing.ground import Bits, Ground
 from seatfield.stages.layout.placing.hearing import Indices, heard_from
 from seatfield.stages.layout.placing.spots import floor_lattice, settled, wall_lattice
@@ -41,6 +42,8 @@ BACK_GAP_M = 1.1
 
 INSIDE_DEG = 0.5
 """What the rough grid finds nearer to a window counts as inside [deg]."""
+
+NO_PLACE_DEG = 180.0
 
 EDGE_DEG = 1e-6
 """Directions nearer to a window's edge lie on it, whatever rounding says [deg]."""
@@ -112,7 +115,9 @@ def _part(ground: Ground, points: Floats, mount: Mount, box: Box) -> Reach:
     low = high = heard.elevation_deg
     if mount is Mount.STAND:
         flat = np.maximum(np.hypot(*(points[:, :2] - ground.head[:2]).T), 1e-6)
-        low, high = (np.degrees(np.arctan2(height - ground.head[2], flat)) for height in STAND_M)
+        low, high = (
+            np.degrees(np.arctan2(height - ground.head[2], flat)) for height in (STAND_M[0], TALL_STAND_M)
+        )
     away = np.min(
         [np.sqrt(((points - np.array(s.head)) ** 2).sum(axis=1)) for s in ground.project.seats], axis=0
     )
@@ -123,13 +128,46 @@ def _part(ground: Ground, points: Floats, mount: Mount, box: Box) -> Reach:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """How a channel fits: rough deviation at its best place [deg], what it counts as, and what it takes."""
+    """How a channel fits: rough deviation at its best place [deg], what it counts as, and what it takes.
+
+    Parameters
+    ----------
+    near, upward
+        Only within a metre of a head, or by the ceiling.
+    lenient_deg
+        What a centre by the picture counts as [deg].
+    on_floor
+        True for a box too tall to be lifted into its window.
+    tall
+        True for a height loudspeaker that only a tall stand in the room would carry.
+    """
 
     channel: Channel
     deviation_deg: float
     near: bool
     upward: bool
     lenient_deg: float | None = None
+    on_floor: bool = False
+    tall: bool = False
+
+    @property
+    def lacking(self) -> bool:
+        """True where the channel has no comfortable place inside its window without a bounce, nor a box too tall."""
+        return not self.on_floor and self._outside
+
+    @property
+    def _outside(self) -> bool:
+        return self.deviation_deg > INSIDE_DEG or self.near or self.upward or self.tall
+
+    @property
+    def hinders(self) -> bool:
+        """True where the system does not fit for want of a place for this channel."""
+        return self.tall or self.counted_deg > VERDICT_LIMITS.usable_deg + EDGE_DEG
+
+    @property
+    def badness(self) -> tuple[bool, float, bool, bool]:
+        """By which of two sides is the worse one, which is told."""
+        return self.tall, self.deviation_deg, self.near, self.upward
 
     @property
     def counted_deg(self) -> float:
@@ -164,7 +202,7 @@ def fit_of(reach: Reach, channel: Channel, lifted: int = 0) -> Fit:
             return Fit(channel, 0.0, near=near, upward=upward)
     some = np.flatnonzero(free & reach.comfortable)
     if not len(some):
-        return Fit(channel, 180.0, near=False, upward=False)
+        return Fit(channel, NO_PLACE_DEG, near=False, upward=False)
     deviation = _least(reach, channel, some)
     return Fit(
         channel, deviation, near=False, upward=False, lenient_deg=_lenient(reach, channel, deviation, some)
@@ -173,15 +211,21 @@ def fit_of(reach: Reach, channel: Channel, lifted: int = 0) -> Fit:
 
 def _lenient(reach: Reach, channel: Channel, deviation_deg: float, some: Indices) -> float | None:
     """Return what a centre under or over the picture counts as [deg]; None for every other channel."""
+    wide = by_picture(channel)
+    return None if wide is None else counted_by_picture(_least(reach, wide, some), deviation_deg)
+
+
+def by_picture(channel: Channel) -> Channel | None:
+    """Return the centre with the window that it has under and over the picture; None for every other channel."""
     if channel.label != "M+000" or channel.elevation_window is None:
         return None
     low, high = channel.elevation_window[0][0], channel.elevation_window[-1][1]
-    wide = replace(
-        channel,
-        elevation_window=((min(low, -CENTRE_BESIDE_DEG), max(high, CENTRE_BESIDE_DEG)),),
-    )
-    beyond = _least(reach, wide, some)
-    return beyond + CENTRE_SHARE * max(deviation_deg - beyond, 0.0)
+    return replace(channel, elevation_window=((min(low, -CENTRE_BESIDE_DEG), max(high, CENTRE_BESIDE_DEG)),))
+
+
+def counted_by_picture(beyond_deg: float, deviation_deg: float) -> float:
+    """Return what a centre by the picture counts as: what lies beyond that window, and a share of the rest [deg]."""
+    return beyond_deg + CENTRE_SHARE * max(deviation_deg - beyond_deg, 0.0)
 
 
 def _inside(reach: Reach, channel: Channel, some: Mask) -> Mask:
@@ -204,32 +248,34 @@ def _least(reach: Reach, channel: Channel, some: Indices) -> float:
     return float(outside_window_deg(reach.azimuth_deg[some], height, azimuths, elevations).min())
 
 
-def candidates(ground: Ground, *, thorough: bool) -> tuple[Candidate, ...]:
+def candidates(
+    ground: Ground, reach: Reach | None = None, known: Mapping[Channel, Fit] | None = None
+) -> tuple[Candidate, ...]:
     """Rank the sound systems for a room.
 
     Parameters
     ----------
     ground
         The room.
-    thorough
-        Whether to look also at which change the choice tips (the seat moved, holes allowed).
+    reach
+        Its rough places, where they are at hand.
+    known
+        How channels fit whose place is known; for the others the rough places are looked at.
 
     Returns
     -------
     tuple
         Feasible systems first, then by score.
     """
-    reach = reach_of(ground)
-    fits: dict[Channel, Fit] = {}
-    ranked = [_candidate(ground, entry, _fits(reach, entry, fits)) for entry in SYSTEMS]
+    fits = dict(known or {})
+    reach = reach or reach_of(ground)
+    ranked = [_candidate(ground, entry, fits_of(reach, entry, fits)) for entry in SYSTEMS]
     ranked.sort(key=lambda one: (not one.feasible, -round(one.score, 6), one.loudspeakers))
-    if not thorough:
-        return tuple(ranked)
-    flips = _flips(ground, reach, fits)
-    return tuple(replace(c, flips=_own_flips(c, flips)) for c in ranked)
+    return tuple(ranked)
 
 
-def _fits(reach: Reach, entry: SoundSystem, known: dict[Channel, Fit]) -> tuple[Fit, ...]:
+def fits_of(reach: Reach, entry: SoundSystem, known: dict[Channel, Fit]) -> tuple[Fit, ...]:
+    """Return how each channel of a system fits, in its order, and keep it in what is known."""
     for channel in entry.channels:
         if channel not in known:
             known[channel] = fit_of(reach, channel)
@@ -238,16 +284,15 @@ def _fits(reach: Reach, entry: SoundSystem, known: dict[Channel, Fit]) -> tuple[
 
 def _candidate(ground: Ground, entry: SoundSystem, fits: tuple[Fit, ...]) -> Candidate:
     full = [fit for fit in fits if not fit.channel.low_frequency]
-    reasons = [*_amplifier_reasons(ground.project, len(full)), *_place_reasons(ground, full)]
-    usable = all(fit.counted_deg <= VERDICT_LIMITS.usable_deg + EDGE_DEG for fit in full)
-    usable = usable and not _back_too_near(ground, full)
-    enough = not _amplifier_reasons(ground.project, len(full))
+    asked = _amplifier_reasons(ground.project, len(full))
+    reasons = [*asked, *_place_reasons(ground, full)]
+    usable = not any(fit.hinders for fit in full) and not _back_too_near(ground, full)
     score = sum(_score(fit) for fit in full)
-    if usable and enough:
-        reasons.insert(0, _fitting_reason(full))
+    if usable:
+        reasons.insert(len(asked), _fitting_reason(full))
     if not entry.standard:
         reasons.append("No standard names this system; its windows are borrowed.")
-    return Candidate(entry.name, entry.shorthand, usable and enough, score, len(full), tuple(reasons))
+    return Candidate(entry.name, entry.shorthand, usable and not asked, score, len(full), tuple(reasons))
 
 
 def _fitting_reason(full: list[Fit]) -> str:
@@ -260,7 +305,7 @@ def _back_too_near(ground: Ground, full: list[Fit]) -> bool:
     """Tell whether the back pair has its place only with more room behind the head than there is."""
     back = [fit for fit in full if fit.channel.label in ("M+135", "M-135")]
     lacking = any(fit.near or fit.deviation_deg > INSIDE_DEG for fit in back)
-    return lacking and _gap_behind(ground) < BACK_GAP_M - EDGE_M
+    return lacking and gap_behind(ground) < BACK_GAP_M - EDGE_M
 
 
 def _score(fit: Fit) -> float:
@@ -288,15 +333,20 @@ def _place_reasons(ground: Ground, fits: list[Fit]) -> list[str]:
     for fit in fits:
         name = side_free_name(fit.channel.label)
         worst = by_name.setdefault(name, fit)
-        if (fit.deviation_deg, fit.near, fit.upward) > (worst.deviation_deg, worst.near, worst.upward):
+        if fit.badness > worst.badness:
             by_name[name] = fit
-    said = (_place_reason(ground, name, fit) for name, fit in by_name.items())
+    worst_first = sorted(by_name.items(), key=lambda item: not item[1].hinders)
+    said = (_place_reason(ground, name, fit) for name, fit in worst_first)
     return [reason for reason in said if reason]
 
 
 def _place_reason(ground: Ground, name: str, fit: Fit) -> str:
     if fit.deviation_deg > VERDICT_LIMITS.poor_deg:
         return f"The {name} has no place."
+    if fit.tall:
+        return f"The {name} has no sensible place, only a tall stand in the room."
+    if fit.on_floor and fit.deviation_deg > INSIDE_DEG:
+        return f"The {name} stands on the floor, {fit.deviation_deg:.0f}° outside its window."
     if fit.deviation_deg > INSIDE_DEG:
         return f"The {name} comes no nearer than {fit.deviation_deg:.0f}° outside its window."
     if fit.near:
@@ -309,64 +359,6 @@ def side_free_name(label: str) -> str:
     name = plain_name(label)
     bare = name.removesuffix(" left").removesuffix(" right")
     return f"{bare} pair" if mirrored_label(label) != label else bare
-
-
-def _flips(ground: Ground, reach: Reach, fits: dict[Channel, Fit]) -> dict[Channel, str]:
-    """Say for channels that do not fit now what would make them fit: holes allowed, else the seat moved."""
-    lacking = [
-        channel for channel, fit in fits.items() if fit.deviation_deg > INSIDE_DEG or fit.near or fit.upward
-    ]
-    told: dict[Channel, str] = {}
-    for number, obstacle in enumerate(ground.obstacles):
-        if obstacle.name.startswith("no holes"):
-            for channel in lacking:
-                fit = fit_of(reach, channel, 1 << number)
-                if (
-                    channel not in told
-                    and fit.deviation_deg <= INSIDE_DEG
-                    and not fit.near
-                    and not fit.upward
-                ):
-                    what = side_free_name(channel.label)
-                    told[channel] = f"{obstacle.change}, and the {what} has its place."
-    left = [channel for channel in lacking if channel not in told]
-    for step in (0.15, 0.3, 0.45, 0.6, 0.8, 1.0, 1.3):
-        shifted = shifted_ground(ground, step) if left else None
-        if shifted is None:
-            break
-        moved = reach_of(shifted)
-        for channel in tuple(left):
-            fit = fit_of(moved, channel)
-            if fit.deviation_deg <= INSIDE_DEG and not fit.near and not fit.upward:
-                told[channel] = _seat_flip(ground, channel, step)
-                left.remove(channel)
-    return told
-
-
-def _seat_flip(ground: Ground, channel: Channel, step: float) -> str:
-    units = ground.project.units
-    gap = _gap_behind(ground) + step
-    return (
-        f"Move the main seat {tell(step, units)} forward: with {tell(gap, units)} behind the head "
-        f"the {side_free_name(channel.label)} becomes worth it."
-    )
-
-
-def _gap_behind(ground: Ground) -> float:
-    """Return the way from the main seat's head straight back to the wall [m]."""
-    from seatfield.geometry.polygon import edges
-    from seatfield.geometry.segment import crossing_fraction
-
-    far = 50.0
-    start = (float(ground.head[0]), float(ground.head[1]))
-    end = (start[0] - far * float(ground.ahead[0]), start[1] - far * float(ground.ahead[1]))
-    hits = [crossing_fraction(start, end, a, b) for a, b in edges(ground.floor)]
-    return far * min((hit for hit in hits if hit is not None), default=0.0)
-
-
-def _own_flips(candidate: Candidate, flips: dict[Channel, str]) -> tuple[str, ...]:
-    entry = next(one for one in SYSTEMS if one.name == candidate.system)
-    return tuple(dict.fromkeys(flips[channel] for channel in entry.channels if channel in flips))
 
 
 def best_system(found: tuple[Candidate, ...], listed: frozenset[str] = frozenset()) -> SoundSystem:
@@ -391,10 +383,24 @@ def best_system(found: tuple[Candidate, ...], listed: frozenset[str] = frozenset
         for entry, candidate in zip(ranked, found, strict=True)
         if candidate.feasible and entry.source == BS_2051
     ]
-    return min(fitting, key=lambda entry: _leaves(entry, listed), default=ranked[0])
+    return min(fitting, key=lambda entry: leaves(entry, listed), default=ranked[0])
 
 
-def _leaves(entry: SoundSystem, listed: frozenset[str]) -> tuple[int, bool]:
-    """Return how many listed loudspeakers a system leaves unused, and whether it asks for more than those."""
-    asked = {channel.label for channel in entry.channels if not channel.low_frequency}
-    return len(listed - asked), bool(listed) and not asked <= listed
+def leaves(entry: SoundSystem, listed: frozenset[str]) -> tuple[int, bool]:
+    """Return how many listed loudspeakers a system leaves unused, and whether it asks for more than those.
+
+    Parameters
+    ----------
+    entry
+        The system.
+    listed
+        Channels of the loudspeakers that the project lists.
+
+    Returns
+    -------
+    tuple
+        What a system calls by another label but by the same name (a front height left at 30° or 45°) is owned.
+    """
+    asked = {plain_name(channel.label) for channel in entry.channels if not channel.low_frequency}
+    owned = {plain_name(label) for label in listed}
+    return sum(plain_name(label) not in asked for label in listed), bool(listed) and not asked <= owned

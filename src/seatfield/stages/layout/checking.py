@@ -9,7 +9,18 @@ import numpy as np
 from seatfield.catalogue.systems import VERDICT_LIMITS, SoundSystem, plain_name
 from seatfield.geometry.direction import bearing_deg, seen_from
 from seatfield.geometry.polygon import contains
-from seatfield.model import Finding, Input, Loudspeaker, Mount, Point3, Project, Severity, Subwoofer, Trace
+from seatfield.model import (
+    Finding,
+    Input,
+    LengthUnit,
+    Loudspeaker,
+    Mount,
+    Point3,
+    Project,
+    Severity,
+    Subwoofer,
+    Trace,
+)
 from seatfield.stages.layout.placing.bounces import bounce_directions
 from seatfield.stages.layout.placing.carriers import box_of
 from seatfield.stages.layout.placing.obstacles import hides_picture
@@ -35,6 +46,10 @@ FRAME_FORMULA = (
 COMMON_CENTRE = ", but under or over the picture that is common practice"
 CENTRE_BESIDE_DEG = 15.0
 """A centre no further over or under the ears than this may stand by the picture: common practice, no source [deg]."""
+
+
+CENTIMETRE_M, HALF_INCH_M = 0.01, 0.0127
+LEAVE_IT = "Leave it where it is: it is less than"
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +144,10 @@ def _judge(look: Look, one: Loudspeaker | Subwoofer, mount: Mount | None, *, pla
         return blank
     seen = look.hear(at, mount)
     directed = replace(
-        blank, azimuth_deg=seen.azimuth_deg, elevation_deg=seen.elevation_deg, distance_m=seen.distance_m
+        blank,
+        azimuth_deg=seen.azimuth_deg,
+        elevation_deg=seen.elevation_deg,
+        distance_m=dist(at, look.head),
     )
     if channel is None:
         return directed
@@ -169,7 +187,10 @@ def direction_findings(look: Look, one: Placed, key: str) -> Iterator[Finding]:
         turned, lifted = abs(azimuth - seen.azimuth_deg) > 1e-6, abs(elevation - seen.elevation_deg) > 1e-6
         if turned:
             yield _azimuth(look, one, seen, azimuth, key)
-        if lifted:
+        mends = abs(_height_wanted(look, one, seen, elevation) - one.at[2]) >= smallest_mend_m(
+            look.project.units
+        )
+        if lifted and (mends or not turned):
             yield _elevation(look, one, seen, elevation, key)
     if len(one.verdicts) > 1:
         yield _unsure(look, one, key)
@@ -209,20 +230,28 @@ def _trace(look: Look, one: Placed) -> Trace:
     return Trace(FRAME_FORMULA, tuple(inputs))
 
 
+def smallest_mend_m(units: LengthUnit) -> float:
+    """Return the least way that is told as a mend: a centimetre, or half an inch [m]."""
+    return HALF_INCH_M if units is LengthUnit.FOOT else CENTIMETRE_M
+
+
 def _azimuth(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> Finding:
     ahead, left = chord_m(seen, allowed)
     units = look.project.units
+    least = smallest_mend_m(units)
     ways = [
         f"{tell(abs(value), units)} {positive if value > 0 else negative}"
         for value, positive, negative in (
             (ahead, "towards the screen", "away from the screen"),
             (left, "to the left", "to the right"),
         )
-        if abs(value) > 0.02
+        if abs(value) >= least
     ]
     fits = contains(look.survey.room.floor, look.plan_point(allowed, seen.plan_m))
-    advice = f"Move it {' and '.join(ways) or 'a little'} (left and right as from the main seat)."
-    if not fits:
+    advice = f"Move it {' and '.join(ways)} (left and right as from the main seat)."
+    if not ways:
+        advice = f"{LEAVE_IT} {tell(least, units)} off."
+    elif not fits:
         advice += (
             " At this distance that lies outside the room: bring it nearer to the seat, or move the seat."
         )
@@ -246,24 +275,26 @@ def _azimuth(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> F
 
 def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) -> Finding:
     assert one.at is not None
-    head = look.head
-    wanted = head[2] + seen.plan_m * tan(radians(allowed)) if abs(allowed) < 89 else one.at[2]
+    wanted = _height_wanted(look, one, seen, allowed)
     step = wanted - one.at[2]
     units = look.project.units
     side = "above" if seen.elevation_deg >= 0 else "below"
-    verb = "Raise" if step > 0 else "Lower"
+    least = smallest_mend_m(units)
+    excess, verb = abs(allowed - seen.elevation_deg), "Raise" if step > 0 else "Lower"
     change = f"{verb} it by {tell(abs(step), units)}, to {tell(wanted, units)} above the floor"
-    if one.mount is not Mount.UPWARD and _hides(look, one, wanted):
+    if one.mount is not Mount.UPWARD and _hiding(look, one, [wanted])[0]:
         change = _beside_picture(look, one, wanted)
     if not 0 <= wanted <= height_at(look.survey, one.at):
         change = "No height in this room does that here; bring it nearer to the seat or further away"
+    if abs(step) < least:
+        change = f"{LEAVE_IT} {tell(least, units)} off"
     return Finding(
         "layout.elevation-outside",
         severity_of(one),
         one.id,
         f"{_capital(one.plain_name)} is {abs(seen.elevation_deg):.0f}° {side} the ears of the main seat; "
-        f"{look.system.name} wants {one.limit}. It is {_degrees(one.deviation_deg)} outside: {one.verdict}"
-        f"{COMMON_CENTRE if by_the_picture(one) else ''}.",
+        f"{look.system.name} wants {one.limit}. That is {_degrees(excess)} too {'low' if step > 0 else 'high'}: "
+        f"{verdict_of(excess)}{COMMON_CENTRE if by_the_picture(one) else ''}.",
         measured=seen.elevation_deg,
         limit=allowed,
         unit="°",
@@ -275,6 +306,12 @@ def _elevation(look: Look, one: Placed, seen: Seen, allowed: float, key: str) ->
     )
 
 
+def _height_wanted(look: Look, one: Placed, seen: Seen, allowed: float) -> float:
+    """Return the height at which a loudspeaker over the same point has an elevation [m]."""
+    assert one.at is not None
+    return look.head[2] + seen.plan_m * tan(radians(allowed)) if abs(allowed) < 89 else one.at[2]
+
+
 def _beside_picture(look: Look, one: Placed, wanted_m: float) -> str:
     """Say how near a loudspeaker comes to the height that is wanted without hiding the picture."""
     assert one.at is not None
@@ -282,8 +319,10 @@ def _beside_picture(look: Look, one: Placed, wanted_m: float) -> str:
     model = next((model for model in look.project.models if model.name == one.model), None)
     half = box_of(model).height_m / 2
     steps = range(ceil(half * 100), int((height_at(look.survey, one.at) - half) * 100) + 1)
-    heights = [step / 100 for step in steps if not _hides(look, one, step / 100)]
-    if not _hides(look, one, now):  # it stays on the side of the picture on which it is
+    tried = [now, *(step / 100 for step in steps)]
+    hides_now, *hides = _hiding(look, one, tried)
+    heights = [height for height, bad in zip(tried[1:], hides, strict=True) if not bad]
+    if not hides_now:  # it stays on the side of the picture on which it is
         heights = [h for h in heights if (h < wanted_m) == (now < wanted_m)]
     if not heights:
         return "Hang the picture higher or lower: at every height that would do, the loudspeaker hides it"
@@ -299,14 +338,15 @@ def _beside_picture(look: Look, one: Placed, wanted_m: float) -> str:
     return f"{verb} it to be {edge}: {tell(best, units)} above the floor, and {tilt}"
 
 
-def _hides(look: Look, one: Placed, height_m: float) -> bool:
-    """Tell whether a loudspeaker would hide the picture at another height."""
+def _hiding(look: Look, one: Placed, heights_m: list[float]) -> list[bool]:
+    """Tell at which other heights a loudspeaker would hide the picture."""
     assert one.at is not None
     head, screen = np.array(look.head), np.array(look.project.screen.centre)
     ahead = (screen - head)[:2] / max(float(np.hypot(*(screen - head)[:2])), 1e-9)
     model = next((model for model in look.project.models if model.name == one.model), None)
     hit = hides_picture(look.project, (head, ahead, np.array([-ahead[1], ahead[0]])))
-    return bool(hit(np.array([(*one.at[:2], height_m)]), one.mount or Mount.STAND, box_of(model))[0])
+    points = np.array([(*one.at[:2], height) for height in heights_m])
+    return [bool(hides) for hides in hit(points, one.mount or Mount.STAND, box_of(model))]
 
 
 def _unsure(look: Look, one: Placed, key: str) -> Finding:

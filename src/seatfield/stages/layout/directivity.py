@@ -10,6 +10,7 @@ from seatfield.model import Directivity, LoudspeakerModel
 FREQS_HZ = (1000.0, 2000.0, 4000.0, 8000.0)
 SPEED_OF_SOUND_M_S = 343.2
 SOURCE = "circular piston in a baffle, 2·J1(ka·sin θ)/(ka·sin θ)"
+_TURN = np.arange(128) * (2 * pi / 128)
 
 
 def piston_db(ka: float, angle_deg: float) -> float:
@@ -31,11 +32,14 @@ def piston_db(ka: float, angle_deg: float) -> float:
     ----------
     Beranek, Acoustics (1954), section 4.18, from memory.
     """
-    from scipy.special import j1
-
     x = ka * sin(radians(angle_deg))
-    ratio = 1.0 if abs(x) < 1e-9 else abs(2 * float(j1(x)) / x)
+    ratio = 1.0 if abs(x) < 1e-9 else abs(2 * _bessel_1(x) / x)
     return max(amplitude_db(ratio), -60.0)
+
+
+def _bessel_1(x: float) -> float:
+    """Return J1(x) by Bessel's integral (DLMF 10.9.2): over a whole period even steps leave only J127(x)."""
+    return float(np.cos(_TURN - x * np.sin(_TURN)).mean())
 
 
 def off_axis_db(model: LoudspeakerModel | None, freq_hz: float, angle_deg: float) -> float | None:

@@ -42,25 +42,25 @@ def given_findings(
     for (mount, box), some in _alike(look, speakers).items():
         points = np.array([one.at for one in some])
         hidden = sight_costs(ground, points, mount)["behind furniture"]
-        for one, barring, shaded in zip(some, _barring(ground, points, mount, box), hidden, strict=True):
+        own = tuple(obstacle for obstacle in ground.obstacles if _own_matter(obstacle.name, look))
+        for one, barring, shaded in zip(some, _barring(own, points, mount, box), hidden, strict=True):
             key = f"{keys.get(one.id, '')}.at"
             for obstacle in barring:
-                if _own_matter(obstacle.name, look):
-                    yield _barred(one, obstacle.name, obstacle.change, key)
+                yield _barred(one, obstacle.name, obstacle.change, key)
             if shaded:
                 yield _out_of_sight(look, one, key)
 
 
-def _barring(ground: Ground, points: Floats, mount: Mount, box: Box) -> Iterator[tuple[Obstacle, ...]]:
+def _barring(
+    obstacles: tuple[Obstacle, ...], points: Floats, mount: Mount, box: Box
+) -> Iterator[tuple[Obstacle, ...]]:
     """Yield what bars each given place: its centre counts, without the clearances that the search keeps."""
     slim = replace(box, width_m=0.02, depth_m=0.02, door_clear_m=0.0)
-    whole, bare = (ground.violations(points, mount, size).tolist() for size in (box, slim))
-    for wide, narrow in zip(whole, bare, strict=True):
-        yield tuple(
-            obstacle
-            for number, obstacle in enumerate(ground.obstacles)
-            if (wide if obstacle.name == "the picture" else narrow) >> number & 1
-        )
+    hit = np.array(
+        [one.hit(points, mount, box if one.name == "the picture" else slim) for one in obstacles], dtype=bool
+    ).reshape(len(obstacles), len(points))
+    for struck in hit.T:
+        yield tuple(one for one, bars in zip(obstacles, struck, strict=True) if bars)
 
 
 def _alike(look: Look, speakers: tuple[Placed, ...]) -> dict[tuple[Mount, Box], list[Placed]]:

@@ -3,14 +3,26 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from seatfield.catalogue.systems import BEST_THAT_FITS, VERDICT_LIMITS, Channel, plain_name
+from seatfield.catalogue.systems import BEST_THAT_FITS, SYSTEMS, VERDICT_LIMITS, Channel, plain_name
 from seatfield.model import Finding, Input, Severity, Trace
+from seatfield.stages.layout.candidates import leaves
 from seatfield.stages.layout.checking import COMMON_CENTRE, Look, by_the_picture, severity_of
+from seatfield.stages.layout.compromise import stead
 from seatfield.stages.layout.placing import Change, Job, Places, cheapest_change
 from seatfield.stages.layout.result import Candidate, Fairest, Placed, SeatView, Verdict
+from seatfield.stages.layout.standing import on_floor, on_floor_m, on_tall_stand, tall_stand, too_low
+from seatfield.stages.layout.windows import mirrored_label
 
 MERIT_SOURCE = (
     "every surface that may carry it, on a 5 cm grid; weights of the merit: common practice, no source"
+)
+
+CLEAR_LEAD = 0.05
+"""Points by which one system must be ahead for its lead to be told."""
+
+POINTS = (
+    "more points suit better: Σ gives · (1 − deviation / 30°) − 0.8 per loudspeaker, halved within a metre of a head, "
+    "−0.7 for a bounce; whether a system fits is asked first, and points rank those that do"
 )
 
 
@@ -47,8 +59,16 @@ def placing_findings(
         if job is None or job.fixed is not None:
             continue
         key = f"{sheet.keys[one.id]}.at" if one.id in sheet.keys else "system.layout"
-        if one.at is None or one.verdict is not Verdict.GOOD:
+        if on_tall_stand(one):
+            yield tall_stand(look, places, one, speakers, key)
+        elif one.verdict is not Verdict.GOOD and on_floor_m(look, one) and _too_low(job, one):
+            yield on_floor(look, one, key)
+        elif one.at is None or one.verdict is not Verdict.GOOD:
             yield _outside(look, places, job, one, key)
+
+
+def _too_low(job: Job, one: Placed) -> bool:
+    return too_low(job.channel, (one.azimuth_deg or 0.0, one.elevation_deg or 0.0))
 
 
 def missing_findings(look: Look, places: Places, speakers: tuple[Placed, ...]) -> Iterator[Finding]:
@@ -85,7 +105,7 @@ def _blank(look: Look, channel: Channel) -> Placed:
 
 
 def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Finding:
-    change = cheapest_change(places.ground, places.book, job)
+    change = cheapest_change(places.ground, places.book, job, _twin(places, job))
     nowhere = one.at is None
     name = one.plain_name.capitalize()
     said = (
@@ -114,6 +134,16 @@ def _outside(look: Look, places: Places, job: Job, one: Placed, key: str) -> Fin
             ),
         ),
     )
+
+
+def _twin(places: Places, job: Job) -> Job | None:
+    """Return the other side of a pair, where that is sought and lies outside its window too."""
+    other = places.jobs.get(mirrored_label(job.channel.label))
+    if other is None or other is job or other.fixed is not None:
+        return None
+    spot = places.spots.get(other.channel.label)
+    inside = spot is not None and not stead(places.ground, other.channel, spot).deviation_deg
+    return None if inside else other
 
 
 def advice(change: Change | None, verdict: Verdict) -> str:
@@ -147,27 +177,33 @@ def system_findings(look: Look, found: tuple[Candidate, ...]) -> Iterator[Findin
         return
     rival = next((one for one in found if one.feasible and one.system != own.system), None)
     if look.project.layout == BEST_THAT_FITS:
-        yield _system(own, rival, Severity.NOTE)
+        yield _system(look, own, rival, Severity.NOTE)
     elif not own.feasible and rival is not None:
-        yield _system(own, rival, Severity.FIX)
+        yield _system(look, own, rival, Severity.FIX)
 
 
-def _beside(own: Candidate, rival: Candidate | None) -> str:
+def _beside(look: Look, own: Candidate, rival: Candidate | None) -> str:
     if rival is None:
         return ""
     lead = own.score - rival.score
-    behind = f"{lead:.1f} points behind" if lead > 0.05 else "no worse by its points, with more to buy"
-    return f" Next comes {rival.system}, {behind}."
+    if lead > CLEAR_LEAD:
+        return f" Next comes {rival.system}, {lead:.1f} points behind."
+    listed = frozenset(one.channel for one in look.project.loudspeakers)
+    entry = next(one for one in SYSTEMS if one.name == rival.system)
+    unused, asks = leaves(entry, listed)
+    if unused:
+        many = "one" if unused == 1 else str(unused)
+        return f" Next comes {rival.system}, which leaves {many} of the listed loudspeakers unused."
+    more = ", which asks for loudspeakers that the file does not list" if asks else ", with as many points"
+    return f" Next comes {rival.system}{more}."
 
 
-def _system(own: Candidate, rival: Candidate | None, severity: Severity) -> Finding:
+def _system(look: Look, own: Candidate, rival: Candidate | None, severity: Severity) -> Finding:
     chosen = severity is Severity.NOTE
     reasons = " ".join(own.reasons[:3])
-    beside = _beside(own, rival) if chosen else ""
+    beside = _beside(look, own, rival) if chosen else ""
     wish = f" {rival.system} would fit." if rival and not chosen else ""
-    said = (
-        f"{own.system} suits this room best." if chosen else f"{own.system} does not fit this room as it is."
-    )
+    said = f"{own.system} suits this room best." if chosen else f"{own.system} does not fit as it is."
     return Finding(
         "layout.system-chosen" if chosen else "layout.system-does-not-fit",
         severity,
@@ -177,16 +213,30 @@ def _system(own: Candidate, rival: Candidate | None, severity: Severity) -> Find
         limit=rival.score if rival else None,
         unit="points",
         source="what each loudspeaker gives less what it asks; the scale is common practice, no source",
-        advice=" ".join(own.flips) or "See the ranked systems for what each would take.",
+        advice=_tell_flips(look, own),
         key="system.layout",
         trace=Trace(
-            "Σ gives · (1 − deviation / 30°) − 0.8 per loudspeaker, halved within a metre of a head, −0.7 for a bounce",
+            f"{POINTS}; the limit is what {rival.system} reaches" if rival else POINTS,
             (Input("loudspeakers", float(own.loudspeakers)),),
         ),
     )
 
 
-def seat_findings(look: Look, seats: tuple[SeatView, ...], fairest: tuple[Fairest, ...]) -> Iterator[Finding]:
+def _tell_flips(look: Look, own: Candidate) -> str:
+    driven = sum(amplifier.channels for amplifier in look.project.amplifiers)
+    lacks = 0 < driven < own.loudspeakers
+    more = (f"Amplifiers for {own.loudspeakers} loudspeakers instead of {driven} would drive it.",)
+    return (
+        " ".join((*(more if lacks else ()), *own.flips)) or "See the ranked systems for what each would take."
+    )
+
+
+def seat_findings(
+    look: Look,
+    seats: tuple[SeatView, ...],
+    fairest: tuple[Fairest, ...],
+    exchanged: frozenset[str] = frozenset(),
+) -> Iterator[Finding]:
     """Tell which other seats are served badly, and where a fairer place exists.
 
     Parameters
@@ -197,6 +247,8 @@ def seat_findings(look: Look, seats: tuple[SeatView, ...], fairest: tuple[Faires
         Every seat's view.
     fairest
         Fairer places.
+    exchanged
+        Loudspeakers whose sides are exchanged, which is told by itself.
 
     Yields
     ------
@@ -206,7 +258,12 @@ def seat_findings(look: Look, seats: tuple[SeatView, ...], fairest: tuple[Faires
     main = look.project.main_seat.name
     for view in seats:
         worst = next((one for one in view.channels if one.id == view.worst), None)
-        if view.seat == main or worst is None or worst.deviation_deg <= VERDICT_LIMITS.poor_deg:
+        if (
+            view.seat == main
+            or worst is None
+            or worst.id in exchanged
+            or worst.deviation_deg <= VERDICT_LIMITS.poor_deg
+        ):
             continue
         yield Finding(
             "layout.seat-served-badly",

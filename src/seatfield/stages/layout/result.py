@@ -25,6 +25,8 @@ class Placed:
         Acoustic centre [m]; None where it has no position yet.
     azimuth_deg, elevation_deg
         As in ITU-R BS.2051: from the main seat, 0° at the screen's centre, positive to the left and up.
+    distance_m
+        Straight from the main seat's head to the box [m]; by way of its bounce the sound travels further.
     deviation_deg
         Great-circle distance to the nearest direction that the window allows [deg]; 0 inside.
     placed
@@ -36,8 +38,8 @@ class Placed:
     aim
         Where it points: as given, else at the main seat (an upward-firing one at its bounce).
     bounce
-        Where an upward-firing loudspeaker's sound meets the ceiling [m]; its direction and distance are those of
-        its image in the ceiling.
+        Where an upward-firing loudspeaker's sound meets the ceiling [m]; its direction is that of its image in the
+        ceiling.
     """
 
     id: str

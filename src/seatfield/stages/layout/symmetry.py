@@ -100,17 +100,27 @@ def pair_findings(look: Look, speakers: tuple[Placed, ...], keys: dict[str, str]
     Finding
         At most one on sides, or one each on angle and distance, per pair.
     """
-    counts = Counter(one.channel for one in speakers)
-    by_channel = {one.channel: one for one in speakers if one.at and counts[one.channel] == 1}
-    for label, left in by_channel.items():
-        right = by_channel.get(mirrored_label(label))
-        if "+" not in label or right is None or right is left or look.system.channel(label) is None:
-            continue
+    for left, right in _pairs(look, speakers):
         key = keys.get(right.id, "")
         if _swapped(look, left, right):
             yield _swap(left, right, key)
             continue
         yield from _uneven(look, left, right, key)
+
+
+def swapped_ids(look: Look, speakers: tuple[Placed, ...]) -> frozenset[str]:
+    """Return the ids of the loudspeakers whose sides are exchanged: until they are changed back nothing else counts."""
+    return frozenset(one.id for pair in _pairs(look, speakers) if _swapped(look, *pair) for one in pair)
+
+
+def _pairs(look: Look, speakers: tuple[Placed, ...]) -> Iterator[tuple[Placed, Placed]]:
+    """Yield left and right of every pair of the system that has one loudspeaker for each side."""
+    counts = Counter(one.channel for one in speakers)
+    by_channel = {one.channel: one for one in speakers if one.at and counts[one.channel] == 1}
+    for label, left in by_channel.items():
+        right = by_channel.get(mirrored_label(label))
+        if "+" in label and right is not None and right is not left and look.system.channel(label):
+            yield left, right
 
 
 def _swapped(look: Look, left: Placed, right: Placed) -> bool:
@@ -152,8 +162,7 @@ def _swap(left: Placed, right: Placed, key: str) -> Finding:
 def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Finding]:
     assert left.azimuth_deg is not None
     assert right.azimuth_deg is not None
-    assert left.distance_m is not None
-    assert right.distance_m is not None
+    ways = heard_from_m(look, left), heard_from_m(look, right)
     angles = abs(abs(left.azimuth_deg) - abs(right.azimuth_deg))
     if angles > PAIR_ANGLE_DEG:
         yield Finding(
@@ -174,16 +183,16 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
                 (Input("left", left.azimuth_deg, "°"), Input("right", right.azimuth_deg, "°")),
             ),
         )
-    apart = abs(left.distance_m - right.distance_m)
+    apart = abs(ways[0] - ways[1])
     if apart > PAIR_DISTANCE_M:
         units = look.project.units
-        near, far = (left, right) if left.distance_m < right.distance_m else (right, left)
+        near, far = (left, right) if ways[0] < ways[1] else (right, left)
         yield Finding(
             "layout.pair-distance",
             Severity.NOTE,
             right.id,
-            f"{left.plain_name.capitalize()} is {tell(left.distance_m, units)} and {right.plain_name} "
-            f"{tell(right.distance_m, units)} from the main seat; the amplifier's distance setting must even out "
+            f"{left.plain_name.capitalize()} is {tell(ways[0], units)} and {right.plain_name} "
+            f"{tell(ways[1], units)} from the main seat; the amplifier's distance setting must even out "
             f"{tell(apart, units)}.",
             measured=apart,
             limit=PAIR_DISTANCE_M,
@@ -194,9 +203,17 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
             key=f"{key}.at",
             trace=Trace(
                 "| distance left − distance right |",
-                (Input("left", left.distance_m, "m"), Input("right", right.distance_m, "m")),
+                (Input("left", ways[0], "m"), Input("right", ways[1], "m")),
             ),
         )
+
+
+def heard_from_m(look: Look, one: Placed) -> float:
+    """Return the way of a loudspeaker's sound to the main seat, by its bounce where it fires at the ceiling [m]."""
+    assert one.at is not None
+    if one.bounce is None:
+        return dist(one.at, look.head)
+    return dist(one.at, one.bounce) + dist(one.bounce, look.head)
 
 
 def _evening(look: Look, near: Placed, far: Placed, apart_m: float) -> str:

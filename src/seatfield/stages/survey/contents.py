@@ -12,7 +12,7 @@ from seatfield.geometry.sight import cut_fractions
 from seatfield.model import Finding, Furniture, Mount, Outline, Point3, Project, Seat, Severity
 from seatfield.stages.survey.kinds import is_seating
 from seatfield.stages.survey.result import Survey
-from seatfield.stages.survey.wording import tell
+from seatfield.stages.survey.wording import tell, tell_area
 
 THIN_M = 0.03
 """Anything lower lies on the floor like a rug, and nothing collides with it: common practice, no source."""
@@ -104,8 +104,8 @@ def _furniture(project: Project, survey: Survey) -> Iterator[Finding]:
                 "survey.furniture-overlaps",
                 Severity.FIX,
                 two.name,
-                f"{_capital(one.name)} and {two.name} stand in each other over {shared:.2f} m² of the floor, "
-                f"in the {tell(shared_height, units)} of height that they share.",
+                f"{_capital(one.name)} and {two.name} stand in each other over {tell_area(shared, units)} of the "
+                f"floor, in the {tell(shared_height, units)} of height that they share.",
                 measured=shared,
                 limit=0.0,
                 unit="m²",

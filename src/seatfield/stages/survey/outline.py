@@ -22,7 +22,7 @@ from seatfield.stages.survey.readings import (
     unchecked,
 )
 from seatfield.stages.survey.result import Closure, WallFrame
-from seatfield.stages.survey.wording import tell
+from seatfield.stages.survey.wording import tell, tell_area
 
 LARGEST_M = 200.0
 """No room is larger; past this nothing is computed."""
@@ -262,7 +262,7 @@ def unsound(floor: Outline, units: LengthUnit) -> tuple[Finding, ...]:
     if crossed:
         return tuple(_crossing(floor, pair) for pair in crossed[:3])
     if area(floor) < 0.1:
-        return (_stop("survey.outline-empty", f"The floor encloses only {area(floor):.2g} m²."),)
+        return (_stop("survey.outline-empty", f"The floor encloses only {tell_area(area(floor), units)}."),)
     return ()
 
 

@@ -13,7 +13,7 @@ from seatfield.geometry.polygon import signed_area
 from seatfield.geometry.rigidity import best_check, missing
 from seatfield.model import Finding, Input, LengthUnit, Outline, Room, Severity, TapeReadings, Trace
 from seatfield.stages.survey.naming import corner_name, wall_name
-from seatfield.stages.survey.wording import tell
+from seatfield.stages.survey.wording import tell, tell_area, tell_volume
 
 BAARDA = "Baarda, A testing procedure for use in geodetic networks (1968)"
 
@@ -279,10 +279,7 @@ def read_back(floor: Outline, area_m2: float, volume_m3: float, units: LengthUni
     str
         Corners, area, volume, how far it reaches, and every corner that is not square.
     """
-    foot = 0.3048
-    small, large = (1.0, 1.0) if units is LengthUnit.METRE else (foot**2, foot**3)
     xs, ys = [x for x, _ in floor], [y for _, y in floor]
-    words = ("m²", "m³") if units is LengthUnit.METRE else ("sq ft", "cu ft")
     odd = [
         f"{corner_name(i)} {angle:.1f}°"
         for i, (angle, _) in enumerate(corner_angles(floor))
@@ -290,7 +287,7 @@ def read_back(floor: Outline, area_m2: float, volume_m3: float, units: LengthUni
     ]
     corners = f"all {len(floor)} of them square" if not odd else f"not square: {', '.join(odd)}"
     return (
-        f"The room as read: {len(floor)} corners, {corners}; {area_m2 / small:.1f} {words[0]}, "
-        f"{volume_m3 / large:.1f} {words[1]}; {tell(max(xs) - min(xs), units)} by {tell(max(ys) - min(ys), units)} "
+        f"The room as read: {len(floor)} corners, {corners}; {tell_area(area_m2, units)}, "
+        f"{tell_volume(volume_m3, units)}; {tell(max(xs) - min(xs), units)} by {tell(max(ys) - min(ys), units)} "
         "over all, as it lies on the plan."
     )

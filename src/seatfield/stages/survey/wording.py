@@ -3,7 +3,7 @@
 from math import isfinite
 
 from seatfield.model import LengthUnit
-from seatfield.units import format_amount, format_length
+from seatfield.units import FOOT_M, format_amount, format_length
 
 
 def tell(length_m: float, units: LengthUnit) -> str:
@@ -44,3 +44,40 @@ def tell_roughly(length_m: float, units: LengthUnit, *, up: bool = False) -> str
         Such as ``50 m`` or ``100 ft``.
     """
     return format_amount(length_m, "ft" if units is LengthUnit.FOOT else "m", up=up)
+
+
+def tell_area(area_m2: float, units: LengthUnit) -> str:
+    """Write an area in the project's units.
+
+    Parameters
+    ----------
+    area_m2
+        Area [m²].
+    units
+        Unit of the project.
+
+    Returns
+    -------
+    str
+        Such as ``20.0 m²`` or ``215.3 sq ft``; below one, with two decimals.
+    """
+    area, word = (area_m2, "m²") if units is LengthUnit.METRE else (area_m2 / FOOT_M**2, "sq ft")
+    return f"{area:.1f} {word}" if area >= 1 else f"{area:.2f} {word}"
+
+
+def tell_volume(volume_m3: float, units: LengthUnit) -> str:
+    """Write a volume in the project's units.
+
+    Parameters
+    ----------
+    volume_m3
+        Volume [m³].
+    units
+        Unit of the project.
+
+    Returns
+    -------
+    str
+        Such as ``50.0 m³`` or ``1766 cu ft``.
+    """
+    return f"{volume_m3:.1f} m³" if units is LengthUnit.METRE else f"{volume_m3 / FOOT_M**3:.0f} cu ft"

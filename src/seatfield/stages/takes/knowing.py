@@ -1,7 +1,7 @@
 """What the plan tells the reading of takes: where loudspeakers should be, how fast sound is, where bass hands over."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import sqrt
 
 from seatfield.model import Point3, Project
@@ -22,11 +22,14 @@ class Known:
         Of the room's air [m/s].
     crossover_hz
         Where the bass hands over [Hz]; a subwoofer's arrival is read round it.
+    seats
+        Where the heads are [m].
     """
 
     places: Mapping[str, Point3]
     speed_of_sound_m_s: float
     crossover_hz: float = USUAL_CROSSOVER_HZ
+    seats: Mapping[str, Point3] = field(default_factory=dict)
 
 
 def known_of(project: Project, layout: Layout) -> Known:
@@ -47,7 +50,12 @@ def known_of(project: Project, layout: Layout) -> Known:
     everyone = (*layout.loudspeakers, *layout.subwoofers)
     places = {sub.id: sub.at for sub in project.subwoofers if sub.at is not None}
     places |= {one.id: one.at for one in everyone if one.at is not None}
-    return Known(places, speed_of_sound_m_s(project.room.temperature_c), usual_crossover_hz(project))
+    return Known(
+        places,
+        speed_of_sound_m_s(project.room.temperature_c),
+        usual_crossover_hz(project),
+        {seat.name: seat.head for seat in project.seats},
+    )
 
 
 def speed_of_sound_m_s(temperature_c: float) -> float:

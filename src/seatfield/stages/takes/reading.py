@@ -15,8 +15,9 @@ from seatfield.model import Finding, Severity, Sounding, SweepSettings, Take
 from seatfield.readers.microphone import Compensation
 from seatfield.readers.recording import Recording
 from seatfield.stages.takes.knowing import Known
+from seatfield.stages.takes.moving import left, moved_m
 from seatfield.stages.takes.playing import stimulus_of
-from seatfield.stages.takes.result import ChannelTaken, Heard, Spot, TakeRead
+from seatfield.stages.takes.result import Aside, ChannelTaken, Heard, Spot, TakeRead
 from seatfield.stages.takes.splitting import split
 from seatfield.stages.takes.telling import Pairs, Placing, is_low, reference_flight_s, taken
 
@@ -46,11 +47,12 @@ class Sweep:
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """One sweep's reading, before it is put on the position's clock."""
+    """One sweep's reading, before it is put on the position's clock; by how much its run has moved since [m]."""
 
     session: Session
     sounding: Sounding
     reading: Reading
+    moved_m: float = 0.0
 
 
 def read_spot(
@@ -73,11 +75,17 @@ def read_spot(
         One for each session.
     spot : Spot
         The responses on one clock; where a run was taken twice the later take counts, or the mean of all its sweeps
-        where noise hides the arrival in that.
+        where noise hides the arrival in that. A run that the plan has moved since is told and set aside.
     """
     readers: dict[SweepSettings, Reader] = {}
+    moved = {session.take.id: moved_m(session.take, known) for session in sessions}
     reads = [
-        Read(session, sweep.sounding, _read(sweep, session.take, readers, known, wanted))
+        Read(
+            session,
+            sweep.sounding,
+            _read(sweep, session.take, readers, known, wanted),
+            moved[session.take.id].get(sweep.sounding.run, 0.0),
+        )
         for session in sessions
         for sweep in sweeps_of(session)
     ]
@@ -88,7 +96,11 @@ def read_spot(
         _take(session.take, [told for read, told, _ in placed if read.session is session])
         for session in sessions
     )
-    return takes, _spot(sessions[-1].take, placed, anchored=_anchored(base))
+    last = sessions[-1].take
+    lost = last.sweeps.reference_run in moved[last.id]
+    spot = _spot(last, placed, anchored=_anchored(base) and not lost)
+    gone = left(last, known)
+    return takes, spot if gone is None else replace(spot, seat="", left=gone)
 
 
 def _take(take: Take, channels: list[ChannelTaken]) -> TakeRead:
@@ -98,9 +110,13 @@ def _take(take: Take, channels: list[ChannelTaken]) -> TakeRead:
 def _spot(last: Take, placed: list[tuple[Read, ChannelTaken, Heard | None]], *, anchored: bool) -> Spot:
     heard: dict[str, Heard] = {}
     dead: dict[str, None] = {}
+    aside: dict[str, Aside] = {}
     for read, told, one in placed:
         run = read.sounding.run
-        if one is not None:
+        if read.moved_m:
+            earlier = aside[run].takes if run in aside else ()
+            aside[run] = Aside(run, read.moved_m, (*earlier, read.session.take.id))
+        elif one is not None:
             heard[run] = one
             dead.pop(run, None)
         elif any(trouble.kind == "no-sweep" for trouble in told.troubles):
@@ -114,6 +130,7 @@ def _spot(last: Take, placed: list[tuple[Read, ChannelTaken, Heard | None]], *, 
         tuple(heard.values()),
         tuple(dead),
         anchored,
+        tuple(one for run, one in aside.items() if run not in heard and run not in dead),
     )
 
 
@@ -225,7 +242,7 @@ def _averaged(reads: list[Read], known: Known, wanted: Wanted | None) -> list[Re
     done = list(reads)
     for run in dict.fromkeys(read.sounding.run for read in reads):
         places = [place for place, read in enumerate(reads) if read.sounding.run == run]
-        usable = [place for place in places if reads[place].reading.heard is not None]
+        usable = [place for place in places if reads[place].reading.heard and not reads[place].moved_m]
         last = usable[-1] if usable else -1
         if len(usable) > 1 and _refused(reads[last].reading):
             done[last] = replace(

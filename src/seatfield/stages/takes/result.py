@@ -166,6 +166,15 @@ class Heard:
 
 
 @dataclass(frozen=True, slots=True)
+class Aside:
+    """What no longer stands where it stood when takes were made: a run or a seat, how far off [m], which takes."""
+
+    name: str
+    moved_m: float
+    takes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Spot:
     """All responses of one position, on one clock.
 
@@ -176,7 +185,12 @@ class Spot:
     reference
         The run that plays the chirps; empty where the loopback does, so that times are times of flight.
     anchored
-        False where the reference's own arrival is not known, so that only differences of times mean anything.
+        False where the reference's own arrival is not known, or it was moved since, so that only differences of times
+        mean anything.
+    aside
+        Runs that the plan has moved since and that were not taken again: nothing of them is in `heard` or `dead`.
+    left
+        The seat for which it was taken, where that has moved since; `seat` is empty then.
     """
 
     position: Point3
@@ -186,6 +200,8 @@ class Spot:
     heard: tuple[Heard, ...]
     dead: tuple[str, ...]
     anchored: bool = True
+    aside: tuple[Aside, ...] = ()
+    left: Aside | None = None
 
     def of(self, run: str) -> Heard | None:
         """Return the response of a run, or None."""

@@ -11,6 +11,7 @@ from seatfield.dsp.heard import Heard as EngineHeard
 from seatfield.dsp.impulse import ImpulseResponse
 from seatfield.dsp.level import BandLevel, Curve, log_axis, response_curve
 from seatfield.dsp.reading import Reading
+from seatfield.dsp.trouble import Trouble
 from seatfield.model import Point3, Take
 from seatfield.stages.takes.columns import LOOPBACK
 from seatfield.stages.takes.knowing import Known
@@ -26,6 +27,10 @@ from seatfield.stages.takes.result import (
 
 SINE_DB = 10.0 * float(np.log10(0.5))
 MAIN_BAND_HZ, LOW_BAND_HZ = (500.0, 2000.0), (40.0, 80.0)
+BEFORE = (
+    "Its sound would arrive before it was played, so the chirps or the arrival were misread. Take it again; if it says "
+    "so again, compare the place of the loudspeaker that plays the chirps with the plan."
+)
 
 Pairs = tuple[tuple[float, float], ...]
 
@@ -85,12 +90,20 @@ def taken(  # noqa: PLR0913
         nothing = ChannelTaken(channel, run, snr_db=reading.snr_db, drift_ppm=drift_ppm)
         return replace(nothing, troubles=reading.troubles), None
     response, first = on_clock(reading, clock.shift_s)
+    troubles = reading.troubles
+    if clock.anchored and first.time_s is not None and first.time_s < 0.0:
+        first = replace(first, time_s=None, refusal=BEFORE)
+        troubles = (*troubles, _before(first.near_s))
     told = _told(take, run, channel, reading, compensation)
-    told = replace(told, troubles=reading.troubles, drift_ppm=drift_ppm)
+    told = replace(told, troubles=troubles, drift_ppm=drift_ppm)
     told = _placed(told, take, first, known, anchored=clock.anchored)
     return told, Heard(
         run, channel, response, first, told, is_low(channel), reading.heard.bass_only, compensation
     )
+
+
+def _before(time_s: float) -> Trouble:
+    return Trouble("no-arrival", BEFORE, stops=False, measured=1e3 * time_s, limit=0.0, unit="ms")
 
 
 def _placed(told: ChannelTaken, take: Take, first: Arrival, known: Known, *, anchored: bool) -> ChannelTaken:
@@ -114,8 +127,9 @@ def _placed(told: ChannelTaken, take: Take, first: Arrival, known: Known, *, anc
 
 
 def reference_flight_s(take: Take, known: Known) -> float:
-    """Return the time of flight from the reference's planned place to the microphone; 0 where unknown [s]."""
-    place: Point3 | None = known.places.get(take.sweeps.reference_run)
+    """Return the time of flight from where the plan of that day had the reference; 0 where unknown [s]."""
+    run = take.sweeps.reference_run
+    place: Point3 | None = dict(take.places).get(run, known.places.get(run))
     return 0.0 if place is None else dist(place, take.position) / known.speed_of_sound_m_s
 
 

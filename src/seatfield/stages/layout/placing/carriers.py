@@ -8,6 +8,12 @@ from seatfield.stages.survey import is_one_of, is_seating, top_m
 STAND_M = (0.15, 1.5)
 """Heights of the acoustic centre on a stand: common practice, no source [m]."""
 
+FLOOR_STANDING_M = 0.6
+"""A box taller than this stands on the floor and is never lifted: common practice, no source [m]."""
+
+TALL_STAND_M = 1.3
+"""A stand taller than this is no longer a usual one: common practice, no source [m]."""
+
 LOWEST_ON_WALL_M = 0.3
 BRACKET_M = 0.35
 """A loudspeaker hangs within this of its wall [m]."""
@@ -57,6 +63,16 @@ class Box:
         return max(self.width_m, self.depth_m) / 2
 
     @property
+    def floor_standing(self) -> bool:
+        """True for a box that is too tall for a stand."""
+        return self.height_m > FLOOR_STANDING_M
+
+    @property
+    def stand_m(self) -> tuple[float, float]:
+        """Least and greatest height of its acoustic centre on a stand; its own half height on the floor [m]."""
+        return (self.height_m / 2, self.height_m / 2) if self.floor_standing else STAND_M
+
+    @property
     def headroom_m(self) -> float:
         """Ceiling over its acoustic centre, with 2 cm to spare [m]."""
         return self.height_m / 2 + 0.02
@@ -96,12 +112,15 @@ def mounts_for(label: str, model: LoudspeakerModel | None, mount: Mount | None) 
     Returns
     -------
     tuple
-        Upward only for height channels, and only with a model made for it or none named.
+        A floor-standing box only on the floor; upward only for height channels, and only with a model made for it or
+        none named.
     """
     upward = model is not None and model.kind is ModelKind.UPWARD
     if upward:
         return (Mount.UPWARD,)
     if mount is not None:
         return (mount,)
+    if box_of(model).floor_standing:
+        return (Mount.STAND,)
     usual = (Mount.STAND, Mount.SHELF, Mount.WALL, Mount.CEILING)
     return (*usual, Mount.UPWARD) if label.startswith("U") and model is None else usual

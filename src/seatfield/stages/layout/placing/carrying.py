@@ -7,7 +7,7 @@ import numpy as np
 from seatfield.geometry.batch import EDGE_M, Floats, boundary_distance_many, edge_distances
 from seatfield.model import Mount, WallBuild
 from seatfield.stages.layout.placing.bounces import squared_distance
-from seatfield.stages.layout.placing.carriers import Box
+from seatfield.stages.layout.placing.carriers import TALL_STAND_M, Box
 from seatfield.stages.layout.placing.ground import Ground
 from seatfield.stages.layout.placing.hearing import Indices
 from seatfield.stages.layout.placing.weights import WEIGHTS
@@ -51,7 +51,7 @@ def place_costs(ground: Ground, points: Floats, mount: Mount, box: Box) -> dict[
         "cable": WEIGHTS.cable_m * cable_metres(ground, points, to_walls, along),
     }
     if mount in (Mount.STAND, Mount.UPWARD):
-        costs["mount"] = costs["mount"] + WEIGHTS.tall_m * np.maximum(0, points[:, 2] - 1.3)
+        costs["mount"] = costs["mount"] + WEIGHTS.tall_m * np.maximum(0, points[:, 2] - TALL_STAND_M)
         costs["in the open"] = WEIGHTS.open_m * np.maximum(0, _to_something(ground, points, to_walls) - 0.6)
         costs["before a window"] = WEIGHTS.before_window * _before_window(ground, to_walls, along)
         if ground.project.limits.children or ground.project.limits.pets:

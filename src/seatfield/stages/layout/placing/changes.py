@@ -1,7 +1,6 @@
 """What would have to change so that a channel finds a place inside its window: the least burden first."""
 
 from dataclasses import dataclass, replace
-from math import inf
 
 import numpy as np
 
@@ -17,6 +16,8 @@ from seatfield.stages.survey import Survey, is_seating, tell
 
 SEAT_STEPS_M = tuple(0.1 * k for k in range(1, 13))
 COARSE_M = 0.10
+MOST_PATTERNS = 60
+"""The least burdensome ways to open places for one channel that are weighed with those of the other side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +28,7 @@ class Change:
     burden: float
 
 
-def cheapest_change(ground: Ground, book: SpotBook, job: Job) -> Change | None:
+def cheapest_change(ground: Ground, book: SpotBook, job: Job, twin: Job | None = None) -> Change | None:
     """Return the least change after which a channel has a place inside its window.
 
     Parameters
@@ -36,32 +37,48 @@ def cheapest_change(ground: Ground, book: SpotBook, job: Job) -> Change | None:
         The room and its grids.
     job
         The channel.
+    twin
+        The other side of its pair, where one change is to serve both.
 
     Returns
     -------
     Change or None
         Obstacles to lift where that suffices, else how far to move the main seat; None where neither helps.
     """
-    lifted = _lifting(ground, book, job)
-    moved = _moving(ground, job) if lifted is None or lifted.burden > 5 else None
+    jobs = (job,) if twin is None else (job, twin)
+    lifted = _lifting(ground, book, jobs)
+    moved = _moving(ground, jobs) if lifted is None or lifted.burden > 5 else None
     options = [change for change in (lifted, moved) if change is not None]
     return min(options, key=lambda change: change.burden, default=None)
 
 
-def _lifting(ground: Ground, book: SpotBook, job: Job) -> Change | None:
-    best, least = None, inf
+def _lifting(ground: Ground, book: SpotBook, jobs: tuple[Job, ...]) -> Change | None:
     burdens = np.array([obstacle.burden for obstacle in ground.obstacles])
+
+    def asks(pattern: int) -> float:
+        hit = [number for number in range(len(burdens)) if pattern >> number & 1]
+        return float(burdens[hit].sum()) if hit else 0.0
+
+    options = [0]
+    for job in jobs:
+        own = sorted(_patterns(book, job), key=lambda pattern: (asks(pattern), pattern))[:MOST_PATTERNS]
+        both = {one | other for one in options for other in own}
+        options = [pattern for pattern in both if np.isfinite(asks(pattern))]
+    if not options:
+        return None
+    best = min(options, key=lambda pattern: (asks(pattern), pattern))
+    steps = (one.change for number, one in enumerate(ground.obstacles) if best >> number & 1)
+    return Change(tuple(steps), asks(best))
+
+
+def _patterns(book: SpotBook, job: Job) -> set[int]:
+    """Return what forbids the places inside a channel's window, one bit per obstacle."""
+    found: set[int] = set()
     for mount in job.mounts:
         spots = book.spots(job.channel, mount, job.box)
-        bits = np.unique(spots.bits[_inside(job.channel, spots.heard.azimuth_deg, spots.heard.elevation_deg)])
-        for pattern in bits.tolist():
-            hit = [number for number in range(len(burdens)) if pattern >> number & 1]
-            burden = float(burdens[hit].sum()) if hit else 0.0
-            if burden < least:
-                least, best = burden, hit
-    if best is None or not np.isfinite(least):
-        return None
-    return Change(tuple(ground.obstacles[number].change for number in best), least)
+        inside = _inside(job.channel, spots.heard.azimuth_deg, spots.heard.elevation_deg)
+        found.update(np.unique(spots.bits[inside]).tolist())
+    return found
 
 
 def _inside(channel: Channel, azimuth: np.ndarray, elevation: np.ndarray) -> np.ndarray:
@@ -73,12 +90,14 @@ def _inside(channel: Channel, azimuth: np.ndarray, elevation: np.ndarray) -> np.
     return np.asarray(rough)
 
 
-def _moving(ground: Ground, job: Job) -> Change | None:
+def _moving(ground: Ground, jobs: tuple[Job, ...]) -> Change | None:
     """Move the main seat, with what it sits on, towards or away from the screen until a place opens."""
     for step in SEAT_STEPS_M:
         for sign, words in ((1, "towards the screen"), (-1, "away from the screen")):
             shifted = shifted_ground(ground, sign * step)
-            if shifted is not None and reachable(shifted, job.channel, job.mounts, job.box):
+            if shifted is not None and all(
+                reachable(shifted, job.channel, job.mounts, job.box) for job in jobs
+            ):
                 far = tell(step, ground.project.units)
                 return Change((f"Move the main seat {far} {words}",), 4.0 + 2 * step)
     return None

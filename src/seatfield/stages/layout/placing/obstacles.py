@@ -38,7 +38,6 @@ from seatfield.stages.layout.placing.carriers import (
     NEAREST_HEAD_M,
     PASSAGE_M,
     RADIATOR_M,
-    STAND_M,
     WALKWAY_M,
     Box,
     carries,
@@ -241,7 +240,8 @@ def _reach(survey: Survey) -> Hit:
 
     def hit(points: Floats, mount: Mount, box: Box) -> Mask:
         height = points[:, 2]
-        on_stand = (height >= STAND_M[0] - 1e-6) & (height <= STAND_M[1] + 1e-6)
+        lowest, highest = box.stand_m
+        on_stand = (height >= lowest - 1e-6) & (height <= max(highest, box.height_m) + 1e-6)
         if mount is Mount.STAND:
             return ~on_stand
         if mount is Mount.SHELF:
@@ -250,8 +250,7 @@ def _reach(survey: Survey) -> Hit:
             return ~(on_stand | on_furniture(points))
         if mount is Mount.WALL:
             away = boundary_distance_many(floor, points[:, :2])
-            lowest = max(LOWEST_ON_WALL_M, box.height_m / 2)
-            return (height < lowest - 1e-6) | (away > BRACKET_M + 1e-6)
+            return (height < max(LOWEST_ON_WALL_M, box.height_m / 2) - 1e-6) | (away > BRACKET_M + 1e-6)
         return _none(points)
 
     return hit

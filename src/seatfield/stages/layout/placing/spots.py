@@ -4,10 +4,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from seatfield.catalogue.systems import Channel, Window
+from seatfield.catalogue.systems import Channel
 from seatfield.geometry.batch import Floats, Mask, corners_of, covers_many, edge_distances
 from seatfield.model import Mount
-from seatfield.stages.layout.placing.carriers import STAND_M, Box, carries
+from seatfield.stages.layout.placing.carriers import Box, carries
 from seatfield.stages.layout.placing.carrying import CEILING_CLEAR_M, carrying_wall, place_costs, total
 from seatfield.stages.layout.placing.ground import Bits, Ground
 from seatfield.stages.layout.placing.hearing import Directions, Indices, heard_from
@@ -149,7 +149,7 @@ def settled(ground: Ground, points: Floats, mount: Mount, box: Box) -> Floats:
     elif mount is Mount.SHELF:
         moved[:, 2] = _shelf_height(ground, moved, box)
     elif mount in (Mount.STAND, Mount.UPWARD):
-        moved[:, 2] = np.clip(moved[:, 2], *STAND_M)
+        moved[:, 2] = np.clip(moved[:, 2], *box.stand_m)
     return moved
 
 
@@ -206,7 +206,7 @@ class SpotBook:
                     heard = heard_from(ground, points, mount)
                     points = points[in_azimuths(channel, heard.azimuth_deg, 0.5)]
                 parts.append(judged(ground, points, mount, box))
-            points = self._at_every_height(near_azimuths(ground, self._floor(), channel, 20.0))
+            points = self._at_every_height(near_azimuths(ground, self._floor(), channel, 20.0), box)
             parts.extend(judged(ground, points, mount, box) for mount in ON_FLOOR if mount in mounts)
             self._closer[key] = [part.chosen(part.bits == 0) for part in parts]
         return self._closer[key]
@@ -233,14 +233,16 @@ class SpotBook:
             ground, plan = self._ground, self._floor()
             if mount is Mount.STAND or len(ground.slopes) == 1:
                 plan = near_azimuths(ground, plan, channel, 0.5)
-            points = self._at_every_height(plan)
+            points = self._at_every_height(plan, box)
             points = points[in_window(channel, heard_from(ground, points, mount))]
             every = judged(ground, points, mount, box)
             self._kept[key] = every.chosen(every.bits == 0)
         return self._kept[key]
 
-    def _at_every_height(self, plan: Floats) -> Floats:
-        rise = np.arange(round(STAND_M[0] / self.step_m), STAND_M[1] / self.step_m + 1e-9) * self.step_m
+    def _at_every_height(self, plan: Floats, box: Box) -> Floats:
+        low, high = box.stand_m
+        rise = np.arange(round(low / self.step_m), high / self.step_m + 1e-9) * self.step_m
+        rise = np.array([low]) if box.floor_standing else rise
         return np.column_stack((np.repeat(plan, len(rise), axis=0), np.tile(rise, len(plan))))
 
     def _floor(self) -> Floats:
@@ -264,7 +266,7 @@ class SpotBook:
         if mount is Mount.UPWARD:
             heights = np.array([0.3, 0.6, 0.9, 1.2])
             return np.column_stack((np.repeat(plan, len(heights), axis=0), np.tile(heights, len(plan))))
-        return stand_points(ground, plan, widened(channel.elevation_window or ((0.0, 0.0),)), channel)
+        return stand_points(ground, plan, channel, box)
 
 
 def near_azimuths(ground: Ground, plan: Floats, channel: Channel, slack_deg: float) -> Floats:
@@ -307,7 +309,7 @@ def in_window(channel: Channel, heard: Directions) -> Mask:
     return up & in_azimuths(channel, heard.azimuth_deg, 0.0)
 
 
-def stand_points(ground: Ground, plan: Floats, window: Window, channel: Channel) -> Floats:
+def stand_points(ground: Ground, plan: Floats, channel: Channel, box: Box) -> Floats:
     """Return places on stands: over each plan point the heights that meet the elevation window.
 
     Parameters
@@ -316,10 +318,10 @@ def stand_points(ground: Ground, plan: Floats, window: Window, channel: Channel)
         The room.
     plan
         Plan points, shape (n, 2) [m].
-    window
-        Allowed elevations [deg].
     channel
         Its nominal elevation is tried first.
+    box
+        Size of the loudspeaker.
 
     Returns
     -------
@@ -327,12 +329,13 @@ def stand_points(ground: Ground, plan: Floats, window: Window, channel: Channel)
         Shape (m, 3) [m]: the nominal elevation, the window's ends and two between, as far as stands reach.
     """
     flat = np.hypot(*(plan - ground.head[:2]).T)
+    window = widened(channel.elevation_window or ((0.0, 0.0),))
     low, high = window[0][0], window[-1][1]
     angles = dict.fromkeys([channel.elevation_deg or 0.0, *np.linspace(low, high, 5).tolist()])
     rises = [ground.head[2] + flat * np.tan(np.radians(min(angle, 85.0))) for angle in angles]
     points, taken = [], np.full((len(plan), 0), np.nan)
     for rise in rises:
-        height = np.clip(rise, *STAND_M)
+        height = np.clip(rise, *box.stand_m)
         new = ~np.any(np.abs(taken - height[:, None]) < 1e-9, axis=1)
         points.append(np.column_stack((plan[new], height[new])))
         taken = np.column_stack((taken, height))

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from seatfield.acoustics import Doubt
 from seatfield.dsp.arrays import Vector, bin_frequencies
 from seatfield.model import Point3
 from seatfield.stages.bass.shell import shell_of
 from seatfield.stages.bass.space import Space, Span, solve
 from seatfield.stages.survey import Survey
-from seatfield.stages.takes.rehearsal.rooms import BANDS_HZ, LENGTH_S, SCATTERED, Room, mean_absorption
+from seatfield.stages.takes.rehearsal.rooms import LENGTH_S, Room
 
 LOWEST_HZ, MODES_HZ, IMAGES_HZ = 12.0, 95.0, 150.0
 SOLVED_HZ = 190.0
@@ -43,8 +42,9 @@ def with_modes(
 
     Notes
     -----
-    Modes up to 95 Hz, images from 150 Hz, a raised-cosine flank between. Below 12 Hz the images' bass stays. Furniture
-    and roughness take their share from the modes too, so that both die away alike where they meet.
+    Modes up to 95 Hz, images from 150 Hz, a raised-cosine flank between. Below 12 Hz the images' bass stays. The modes'
+    losses are the bass stage's own, which hold the furniture that stands in the plan; what `SCATTERED` takes from the
+    images is not taken from them again.
     """
     count = round(LENGTH_S * rate_hz)
     freq_hz = bin_frequencies(count, rate_hz)
@@ -59,13 +59,7 @@ def with_modes(
         )
     except ValueError:  # an outline without modes that can be found
         return room
-    return _Faded(room, space, tuple(sources), Mix(_share(freq_hz), inside, _losses(survey)))
-
-
-def _losses(survey: Survey) -> Doubt:
-    """Return by how much the modes' losses grow so that they hold what furniture takes at each reflection."""
-    bare = mean_absorption(survey, BANDS_HZ[0])
-    return Doubt(absorption=(bare + SCATTERED * (1.0 - bare)) / max(bare, 0.01))
+    return _Faded(room, space, tuple(sources), Mix(_share(freq_hz), inside))
 
 
 def _share(freq_hz: Vector) -> Vector:
@@ -78,11 +72,10 @@ def _share(freq_hz: Vector) -> Vector:
 
 @dataclass(frozen=True, slots=True)
 class Mix:
-    """The share of the modes at each frequency [1], which frequencies have any, and how the losses grow."""
+    """The share of the modes at each frequency [1], and which frequencies have any."""
 
     share: Vector
     inside: NDArray[np.bool_]
-    losses: Doubt
 
 
 class _Faded:
@@ -107,7 +100,7 @@ class _Faded:
 
     def _heard(self, microphone: Point3) -> NDArray[np.complex128]:
         if self._kept is None or self._kept[0] != microphone:
-            heard = self.space.hear(np.array(self.sources), np.array([microphone]), self.mix.losses)[:, 0]
+            heard = self.space.hear(np.array(self.sources), np.array([microphone]))[:, 0]
             self._kept = (microphone, heard)
         return self._kept[1]
 
