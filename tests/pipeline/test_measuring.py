@@ -20,11 +20,11 @@ from seatfield.pipeline.aligning import (
     write_values,
 )
 from seatfield.pipeline.encoding import encode
+from seatfield.pipeline.keeping import kept_takes
 from seatfield.pipeline.measuring import (
     NotMeasurableError,
     TakeAsked,
     keep_take,
-    kept_takes,
     last_sweeps,
     prepared,
     read_takes,

@@ -21,8 +21,9 @@ from seatfield.model import (
 )
 from seatfield.pipeline.asked import doubts, outside, unusable
 from seatfield.pipeline.encoding import encode
+from seatfield.pipeline.keeping import TAKES, keep, kept_compensation, kept_file, kept_takes, session_of
 from seatfield.pipeline.planning import plan
-from seatfield.pipeline.retelling import read_sweep_set, read_take
+from seatfield.pipeline.retelling import read_sweep_set
 from seatfield.pipeline.waves import write_wave
 from seatfield.stages.faults import Faults
 from seatfield.stages.faults import plan as find_faults
@@ -47,7 +48,7 @@ from seatfield.stages.takes import (
 )
 from seatfield.store import append_record, read_log
 
-TAKES, SWEEPS = "takes", "sweeps"
+SWEEPS = "sweeps"
 SAME_PLACE_M = 0.005
 UNPAIRED = ("no-chirps", "too-short", "wrong-rate", "dropped-samples")
 Watch = Callable[[str], None]
@@ -233,9 +234,9 @@ def keep_take(folder: Path, project: Project, asked: TakeAsked, *, at: str) -> t
             return None, _none_fits(told, written_sweeps(folder))
         take, told = older
     for (_, content), file in zip(asked.files, take.files, strict=True):
-        _keep(kept_file(folder, file), content)
+        keep(kept_file(folder, file), content)
     if asked.compensation:
-        _keep(_kept_compensation(folder, take.compensation), asked.compensation)
+        keep(kept_compensation(folder, take.compensation), asked.compensation)
     append_record(folder, TAKES, encode(take), at=at)
     return take, told
 
@@ -350,31 +351,6 @@ def _session_of(take: Take, asked: TakeAsked) -> Session:
     return Session(take, recordings, compensation)
 
 
-def kept_file(folder: Path, file: TakenFile) -> Path:
-    """Return where a recording lies: under its own hash, so that it can never be another one."""
-    suffix = Path(file.name).suffix.lower()
-    return folder / "log" / "takes" / f"{file.sha256}{suffix if suffix in {'.wav', '.flac'} else ''}"
-
-
-def _kept_compensation(folder: Path, hashed: str) -> Path:
-    return folder / "log" / "takes" / f"{hashed}.txt"
-
-
-def _keep(target: Path, content: bytes) -> None:
-    if target.exists():
-        return
-    target.parent.mkdir(parents=True, exist_ok=True)
-    half = target.with_name(f".{target.name}.part")
-    half.write_bytes(content)
-    half.chmod(0o444)
-    half.replace(target)
-
-
-def kept_takes(folder: Path) -> tuple[Take, ...]:
-    """Return every take of the log, the earliest first."""
-    return tuple(read_take(entry.data) for entry in read_log(folder, TAKES).entries)
-
-
 def read_takes(
     folder: Path,
     project: Project,
@@ -443,32 +419,6 @@ def _same(one: Take, other: Take) -> bool:
 
 def _chirps_from(take: Take) -> Point3 | None:
     return dict(take.places).get(take.sweeps.reference_run)
-
-
-def session_of(folder: Path, take: Take) -> Session:
-    """Return a kept take with its recordings; one that is gone or was changed becomes an empty recording."""
-    import numpy as np
-
-    from seatfield.readers.microphone import read_compensation
-    from seatfield.readers.recording import Recording, read_recording
-
-    recordings = []
-    for file in take.files:
-        content = _intact(kept_file(folder, file), file.sha256)
-        gone = Recording(
-            np.zeros((0, 0)), 0, None, (f"The recording {file.name!r} is gone from the log, or was changed.",)
-        )
-        recordings.append(read_recording(content) if content is not None else gone)
-    held = _intact(_kept_compensation(folder, take.compensation), take.compensation)
-    return Session(take, tuple(recordings), read_compensation(held) if held else None)
-
-
-def _intact(path: Path, hashed: str) -> bytes | None:
-    try:
-        content = path.read_bytes()
-    except OSError:
-        return None
-    return content if sha256(content).hexdigest() == hashed else None
 
 
 def faults_in(project: Project, takes: Takes) -> Faults:

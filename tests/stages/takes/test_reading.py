@@ -132,7 +132,7 @@ def test_a_channel_taken_again_later_counts_and_lands_on_the_same_clock(install)
 
 def test_noisy_sweeps_of_one_channel_are_averaged_until_the_arrival_is_certain(install):
     sweeps = install.sweeps(("M+000", "M-110"))
-    noisy = [install.sessions(install.params(SEED + place, snr_db=6.0), sweeps)[0] for place in range(4)]
+    noisy = [install.sessions(install.params(SEED + place, snr_db=7.0), sweeps)[0] for place in range(4)]
     _, one = read_spot(noisy[:1], install.known)
     _, four = read_spot(noisy, install.known)
     assert one.of("M+000").arrival.time_s is None
