@@ -3,7 +3,10 @@ arithmetic.
 
 The reference solves (K − k²M + ikB) p = source with SuperLU, one factorisation a frequency and a right-hand side a
 seat, which gives every spot by reciprocity. It is timed at every tenth frequency and multiplied, since all
-frequencies cost the same."""
+frequencies cost the same.
+
+The promises (50 times faster than the same three-dimensional elements, 5 times faster than the plane height order by
+height order) are for a flat ceiling, where both references exist; under a slope the gain is told beside them."""
 
 import time
 

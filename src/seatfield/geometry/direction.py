@@ -154,6 +154,5 @@ def _outside_arc(
     azimuth, elevation, meridian = np.radians(az), np.radians(el), np.radians(meridian_deg)
     low, high = np.radians(elevations)
     turning = np.arctan2(np.sin(elevation), np.cos(elevation) * np.cos(azimuth - meridian))
-    ends = np.minimum(_angle(azimuth, elevation, meridian, low), _angle(azimuth, elevation, meridian, high))
-    inside = (turning >= low) & (turning <= high)
-    return np.where(inside, np.minimum(ends, _angle(azimuth, elevation, meridian, turning)), ends)
+    ends_and_turn = np.stack(np.broadcast_arrays(low, high, np.clip(turning, low, high)))
+    return np.asarray(_angle(azimuth, elevation, meridian, ends_and_turn).min(axis=0))
