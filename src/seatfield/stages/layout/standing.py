@@ -104,7 +104,7 @@ def _instead(places: Places, label: str) -> str:
 
 
 def _off_the_floor(job: Job) -> Job:
-    return replace(job, mounts=tuple(mount for mount in (Mount.SHELF, Mount.WALL, Mount.CEILING)))
+    return replace(job, mounts=(Mount.SHELF, Mount.WALL, Mount.CEILING))
 
 
 def bounce_findings(look: Look, speakers: tuple[Placed, ...], keys: dict[str, str]) -> Iterator[Finding]:
