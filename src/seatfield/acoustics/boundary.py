@@ -20,7 +20,6 @@ from seatfield.acoustics.mesh import (
 from seatfield.acoustics.modes import RoomModes, base_pressure, order_pressure
 
 STRONG = 0.05  # admittance from which a patch bends the modes near it
-LARGEST_ABSORPTION = 0.9510  # of a locally reacting surface with a real admittance, in a diffuse field
 
 
 def diffuse_absorption(admittance: ArrayLike) -> Floats:

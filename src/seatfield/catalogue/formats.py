@@ -17,7 +17,6 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-PREAMBLE_BITS = 64
 PAYLOAD_BITS = 16  # of each sub-frame, in a burst
 SAMPLE_BITS = 24  # of each sub-frame, as LPCM
 RATES_HZ = (32_000.0, 44_100.0, 48_000.0, 88_200.0, 96_000.0, 176_400.0, 192_000.0)

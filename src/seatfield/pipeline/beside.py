@@ -128,6 +128,8 @@ class Helper:
 
     def _done(self, task: Task, watch: Watch) -> Any:
         pipe = self._running()
+        if self._stopped:
+            raise WorkStoppedError
         pipe.send(task)
         while True:
             kind, value = pipe.recv()
@@ -167,12 +169,10 @@ class Helper:
         if self._pipe is None:
             context = multiprocessing.get_context("spawn")
             ours, theirs = context.Pipe()
-            self._process = context.Process(
-                target=_serve, args=(theirs,), daemon=True, name="seatfield-beside"
-            )
-            self._process.start()
+            process = context.Process(target=_serve, args=(theirs,), daemon=True, name="seatfield-beside")
+            process.start()
             theirs.close()
-            self._pipe = ours
+            self._process, self._pipe = process, ours  # only now can another thread end it
         return self._pipe
 
     def _end(self) -> None:

@@ -3,7 +3,6 @@
 import re
 from pathlib import Path
 
-LARGEST_PICTURE_BYTES = 20_000_000
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 _.-]{0,100}")
 # What a file of each sort starts with (PNG: ISO/IEC 15948; JPEG: ISO/IEC 10918-1; WebP: RFC 9649).
 _STARTS = {"png": b"\x89PNG\r\n\x1a\n", "jpg": b"\xff\xd8\xff"}

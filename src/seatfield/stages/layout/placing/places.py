@@ -9,7 +9,7 @@ import numpy as np
 from seatfield.catalogue.systems import Channel, SoundSystem
 from seatfield.geometry.polygon import boundary_distance
 from seatfield.model import Loudspeaker, Mount, Point3, Project
-from seatfield.stages.layout.placing.carriers import Box, box_of, mounts_for
+from seatfield.stages.layout.placing.carriers import box_of, mounts_for
 from seatfield.stages.layout.placing.ground import Ground
 from seatfield.stages.layout.placing.hearing import heard_from
 from seatfield.stages.layout.placing.merit import Merit, Spot, merit
@@ -206,11 +206,6 @@ def _over_picture(project: Project, at: Point3) -> bool:
         at[2] > screen.centre[2] + screen.height_m / 2
         and dist(at[:2], screen.centre[:2]) < screen.width_m / 2
     )
-
-
-def boxes_of(places: Places) -> dict[str, Box]:
-    """Return the sizes by channel label."""
-    return {label: job.box for label, job in places.jobs.items()}
 
 
 def outside_cost(cost: float) -> bool:
