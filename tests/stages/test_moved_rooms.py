@@ -16,7 +16,7 @@ from seatfield.store.door import open_text
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLACES = {"at", "outline", "beyond", "floor", "centre", "points", "walkways", "mains_cables"}
-PARTS = BassParams(parts=("map", "seats"), spots=60)
+PARTS = BassParams(parts=("places", "map", "seats"), spots=60)
 
 
 def mover(turn_deg, shift, *, flip):

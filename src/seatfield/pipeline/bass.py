@@ -43,13 +43,15 @@ def plan_bass(project: Project, params: "BassParams | None" = None, *, memo: Mem
     return replace(made, bass=heard, level=loud)
 
 
-def bass_along(project: Project, *, memo: Memo) -> Plan:
+def bass_along(project: Project, field: str, *, memo: Memo) -> Plan:
     """Compute the bass as far as it follows the hand, and only what it builds on.
 
     Parameters
     ----------
     project, memo
         As for `plan_bass`.
+    field
+        Which field over the floor is wanted besides what the seats hear: ``map`` or ``ears``, as in `PARTS`.
     """
     from seatfield.pipeline.steps import STEPS, narrow
     from seatfield.stages import bass
@@ -58,7 +60,7 @@ def bass_along(project: Project, *, memo: Memo) -> Plan:
     if made.layout is None:
         return made
     reads = next(step.reads for step in STEPS if step.name == "bass")
-    params = bass.BassParams(parts=bass.DRAGGING)
+    params = bass.BassParams(parts=(field,), to_hz=bass.ALONG_HZ)
     return replace(made, bass=bass.plan(narrow(project, reads), made.survey, made.layout, params))
 
 

@@ -50,7 +50,7 @@ class BassTask:
         from seatfield.pipeline.bass import bass_along
 
         watch("bass")
-        made = bass_along(self.project, memo=memo)
+        made = bass_along(self.project, "ears" if self.look.over == "listener" else "map", memo=memo)
         field = field_scene(made, self.look)
         curves = bass_scene(made, self.curves_mm) if self.curves_mm else None
         return HeardAlong(

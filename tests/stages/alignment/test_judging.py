@@ -1,7 +1,10 @@
 """Another calibration's values: most are normal and left alone, and a subwoofer farther than its tape is normal."""
 
+from dataclasses import replace
+
 import pytest
 
+from seatfield.model import LengthUnit
 from seatfield.stages import alignment
 from seatfield.stages.alignment import Typed, judge
 
@@ -12,8 +15,8 @@ MAINS = {"M+030": (0.0080, -30.0, None), "M-030": (0.0080, -30.0, None), "M+000"
 def verdicts(bench):
     """Judge typed values with the takes, or with the plan alone."""
 
-    def judged(*typed, taken=True, **chosen):
-        project = bench.project(**chosen)
+    def judged(*typed, taken=True, units=LengthUnit.METRE, **chosen):
+        project = replace(bench.project(**chosen), units=units)
         made = bench.planned(project)
         spot = bench.spot(project, MAINS, sub=bench.path(0.012, -20.0, bench.lfe()))
         found = alignment.plan(project, made.layout, made.terminals, bench.takes(spot)) if taken else None
@@ -77,3 +80,18 @@ def test_trims_count_against_the_other_channels(verdicts, trim_db, verdict):
 def test_crossovers_count_against_the_loudspeaker_s_own_corner(verdicts, crossover_hz, corner, verdict):
     found = verdicts(Typed("M+000", crossover_hz=crossover_hz), taken=False, corner=corner)
     assert found["M+000", "crossover"].verdict == verdict
+
+
+def test_one_value_alone_is_not_taken_for_what_all_share(verdicts):
+    """A lone distance counts against the tape; a lone trim says nothing, for no other is there to differ from."""
+    assert verdicts(Typed("M+030", 5.0))["M+030", "distance"].verdict == "wrong"
+    assert verdicts(Typed("M+030", 5.0), taken=False)["M+030", "distance"].verdict == "wrong"
+    found = verdicts(Typed("M+030", trim_db=-9.0))["M+030", "trim"]
+    assert found.verdict == "normal"
+    assert "Alone it says nothing" in found.message
+
+
+def test_lengths_are_told_in_the_project_s_own_unit(verdicts):
+    told = verdicts(Typed("M+030", 5.0), units=LengthUnit.FOOT)["M+030", "distance"].message
+    assert "It reads 7' 5" in told
+    assert " m " not in told

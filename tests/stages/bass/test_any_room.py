@@ -90,7 +90,7 @@ def test_spoilt_rooms_are_heard(ceiling, files, heard):
         if project is None or not survey.plan(project).sound:
             continue
         done += 1
-        found = heard(project, BassParams(parts=("map", "seats", "doors"), spots=60))
+        found = heard(project, BassParams(parts=("places", "map", "seats", "doors"), spots=60))
         assert all(np.isfinite(spot.merit) for spot in found.spots)
         assert all(np.isfinite(curve.level_db).all() for curve in found.curves)
         assert found.modes_hz or any(finding.code == "bass.room-unfit" for finding in found.findings)

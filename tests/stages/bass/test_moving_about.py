@@ -3,9 +3,12 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
+import pytest
+
 import seatfield
 from seatfield.acoustics import room_modes
-from seatfield.stages.bass import DRAGGING, BassParams, space
+from seatfield.stages.bass import ALONG_HZ, DRAGGING, BassParams, space
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 ALONG = BassParams(parts=DRAGGING)
@@ -33,3 +36,20 @@ def test_the_bare_room_is_solved_once_while_its_outline_stays(monkeypatch, heard
     other = heard(replace(project, room=replace(narrower, floor=((x + 0.2171, y), *others))), ALONG)
     assert len(solved) == 2
     assert other.modes_hz != first.modes_hz
+
+
+@pytest.mark.parametrize("example", ["rented-room", "attic", "open-plan"])
+def test_what_follows_the_hand_is_what_stays_when_it_lets_go(example, heard):
+    """With fewer modes, fields and responses stay near those of twice the modes."""
+    project = seatfield.open_project(EXAMPLES / example)
+    along = heard(project, BassParams(parts=("map", "ears"), to_hz=ALONG_HZ))
+    full = heard(project, BassParams(parts=("map", "ears"), to_hz=space.FULL_HZ))
+    for quick, slow in ((along.map, full.map), (along.seat_map, full.seat_map)):
+        if slow is None:
+            assert quick is None
+            continue
+        apart = np.array(quick.values, float) - np.array(slow.values, float)
+        assert np.sqrt(np.nanmean(apart**2)) < 0.1
+    assert len(along.curves) == len(full.curves)
+    for quick, slow in zip(along.curves, full.curves, strict=True):
+        assert np.sqrt(np.mean((np.array(quick.level_db) - np.array(slow.level_db)) ** 2)) < 0.2

@@ -29,7 +29,7 @@ KEEP = """
 keep_out = [{ name = "stove", outline = [[0,0],[1.5,0],[1.5,1.5],[0,1.5]] }]
 walkways = [[[4.6,0.5],[4.6,3.5]]]
 """
-FEW = BassParams(parts=("map", "sets"), spots=40)
+FEW = BassParams(parts=("places", "map", "sets"), spots=40)
 
 
 @pytest.mark.parametrize("name", ["rented-room", "open-plan", "attic"])
@@ -70,7 +70,16 @@ def test_every_place_of_the_examples_is_free_and_near_a_socket(examples, name):
 def test_keep_outs_walkways_and_cords_take_places_away(plain_room, heard, codes):
     """The stove's corner and the way along the wall are free of places; without sockets nothing else is asked."""
     anywhere = heard(plain_room(), FEW)
-    kept = heard(plain_room(SOCKETS + KEEP), BassParams(parts=("map",), spots=200))
+    kept = heard(
+        plain_room(SOCKETS + KEEP),
+        BassParams(
+            parts=(
+                "places",
+                "map",
+            ),
+            spots=200,
+        ),
+    )
     assert "bass.no-sockets" in codes(anywhere)
     assert all(spot.socket_m is None for spot in anywhere.spots)
     assert all(spot.socket_m <= 1.8 for spot in kept.spots)
@@ -81,7 +90,14 @@ def test_keep_outs_walkways_and_cords_take_places_away(plain_room, heard, codes)
 def test_out_of_reach_of_every_socket_is_a_finding_and_not_an_empty_map(plain_room, heard, codes):
     """A single socket in the stove's corner leaves no place; places are shown without regard to it."""
     found = heard(
-        plain_room("[[socket]]\nwall = 0\nat = 0.1\n" + KEEP), BassParams(parts=("map",), cord_m=0.5)
+        plain_room("[[socket]]\nwall = 0\nat = 0.1\n" + KEEP),
+        BassParams(
+            parts=(
+                "places",
+                "map",
+            ),
+            cord_m=0.5,
+        ),
     )
     assert "bass.out-of-reach" in codes(found)
     assert len(found.spots) > 50
@@ -100,7 +116,7 @@ def test_where_the_standard_gives_subwoofers_a_direction_each_side_gets_one(plai
     """ITU-R BS.2051 system F: LFE1 and LFE2 at 30 to 90° to the left and right, 15 to 30° down."""
     project = plain_room(layout="3+7+0")
     laid_out = Layout("3+7+0", "10.2", True, (), (), ())
-    params = BassParams(parts=("map", "sets"), subwoofers=2, spots=80)
+    params = BassParams(parts=("places", "map", "sets"), subwoofers=2, spots=80)
     found = planning.plan(project, before(project)[0], laid_out, params)
     azimuth, elevation = directions(project, [spot.at for spot in found.spots])
     assert len(azimuth) > 10
@@ -156,7 +172,7 @@ def test_below_the_first_mode_a_hard_box_answers_as_its_modal_sum_says(plain_roo
 
 def test_in_a_room_and_a_seat_that_mirror_there_is_no_clear_winner(plain_room, heard, codes):
     """Left and right of the middle are worth the same, so the best place leads its mirror image by nothing."""
-    found = heard(plain_room(SUB.format(2.5, 0.3)), BassParams(parts=("map", "sets"), spots=150))
+    found = heard(plain_room(SUB.format(2.5, 0.3)), BassParams(parts=("places", "map", "sets"), spots=150))
     best, second = (one.subwoofers[0].at for one in found.best[:2])
     assert found.best[0].margin == pytest.approx(0.0, abs=0.02)
     assert best[0] == pytest.approx(5 - second[0], abs=1e-3)
@@ -194,7 +210,7 @@ def test_a_pair_is_no_worse_than_every_pair_at_equal_gain_and_more_subwoofers_no
 
     project = plain_room('[[seat]]\nname = "left"\nat = [1.6, 3.0]\near = 1.1\n')
     surveyed, _ = before(project)
-    found = heard(project, BassParams(parts=("map", "sets"), spots=30, subwoofers=2))
+    found = heard(project, BassParams(parts=("places", "map", "sets"), spots=30, subwoofers=2))
     space = solve(shell_of(surveyed), listeners(project, surveyed), (), 343.2)
     bands = bands_of(space, project, BassParams())
     each = space.hear([spot.at for spot in found.spots])

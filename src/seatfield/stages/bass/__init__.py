@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from seatfield.stages.bass.params import DRAGGING, PARTS, BassParams
+from seatfield.stages.bass.params import ALONG_HZ, DRAGGING, PARTS, BassParams
 from seatfield.stages.bass.result import (
     AtPlace,
     Bass,
@@ -36,6 +36,7 @@ else:
 
 
 __all__ = [
+    "ALONG_HZ",
     "DRAGGING",
     "PARTS",
     "AtPlace",

@@ -2,10 +2,14 @@
 
 from dataclasses import dataclass
 
-PARTS = ("map", "sets", "seats", "crossovers", "doors")
-"""Parts beside the modes: merits of places; best sets with their doubts; seats moved; crossovers; doors opened."""
-DRAGGING = ("map",)
-"""What is fast enough to follow the hand: modes, responses at the seats, merits of places."""
+PARTS = ("places", "map", "ears", "sets", "seats", "crossovers", "doors")
+"""Parts beside the modes and what is heard now: merits of places; the fields over the floor of one subwoofer, and of
+one listener; best sets with their doubts; seats moved; crossovers; doors opened."""
+DRAGGING = ("places", "map", "ears")
+"""What is fast enough to be computed anew with every change: all that one solution of the room gives."""
+ALONG_HZ = 185.0
+"""While something moves modes are found up to here, which responses up to 160 Hz need at least; merits stay within
+0.07 dB, root mean square, of those of twice the modes, and what the seats hear within 0.2 dB [Hz]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +28,8 @@ class BassParams:
         Range in which evenness counts; where None from the lowest subwoofer's low corner, 20 to 40 Hz, up [Hz].
     spread_weight
         How much a difference between seats counts against one across frequency.
+    to_hz
+        Up to where modes are found; far enough for responses up to 150 Hz if None [Hz].
     spots
         About how many places to try.
     cord_m
@@ -40,6 +46,7 @@ class BassParams:
     low_hz: float | None = None
     high_hz: float = 120.0
     spread_weight: float = 1.0
+    to_hz: float | None = None
     spots: int = 350
     cord_m: float = 1.8
     misplaced_m: float = 0.15

@@ -156,7 +156,8 @@ def _solved(
     standing = tuple(
         (one.id, one.at) for one in project.subwoofers if one.at is not None and in_room(survey, one.at)
     )
-    space = solve(shell, listeners(project, survey), tuple(at for _, at in standing), speed)
+    near, span = tuple(at for _, at in standing), Span(params.to_hz)
+    space = solve(shell, listeners(project, survey), near, speed, span)
     return Work(project, survey, layout, params, space, standing)
 
 
@@ -203,13 +204,13 @@ def _modes(work: Work, speed: float) -> Bass:
 
 def _with_parts(work: Work, bass: Bass, watch: Watch) -> Bass:
     """Add the parts asked for, each resting on those before it."""
-    parts, floor, best = work.params.parts, None, None
+    parts, floor, best = set(work.params.parts), None, None
     if parts:
         watch("map")
         floor = floor_of(work.project, work.survey, work.layout, work.params)
-    if floor is not None and "map" in parts:
-        bass = _map(work, bass, floor)
-    if floor is not None and ("sets" in parts or "seats" in parts):
+    if floor is not None and parts & {"places", "map", "ears"}:
+        bass = _fields(work, bass, floor)
+    if floor is not None and parts & {"sets", "seats"}:
         watch("sets")
         bass, best = _sets_and_seats(work, bass, floor)
     playing = _playing(work, best)
@@ -234,31 +235,35 @@ def _found(work: Work, floor: Floor | None, bass: Bass) -> tuple[Finding, ...]:
     )
 
 
-def _map(work: Work, bass: Bass, floor: Floor) -> Bass:
-    """Score every place, the points of both maps and what stands there, from one solution."""
-    bands = bands_of(work.space, work.project, work.params)
-    grid, seat_grid = Grid(work.survey, floor.height_m), Grid(work.survey, _ear_m(work))
+def _fields(work: Work, bass: Bass, floor: Floor) -> Bass:
+    """Score what stands there, every place, and the points of both fields, as far as wanted, from one solution."""
+    wanted, bands = work.params.parts, bands_of(work.space, work.project, work.params)
+    grid, ear_grid = Grid(work.survey, floor.height_m), Grid(work.survey, _ear_m(work))
     standing = np.array(work.at, dtype=float).reshape(-1, 3)
-    sources = np.concatenate(
-        [standing, floor.places, grid.points, seat_grid.points if work.at else standing[:0]]
+    none, listens = standing[:0], "ears" in wanted and bool(work.at)
+    groups = (
+        standing,
+        floor.places if "places" in wanted else none,
+        grid.points if "map" in wanted else none,
+        ear_grid.points if listens else none,
     )
-    heard = work.space.hear(sources, np.concatenate([work.space.seats, standing]))
-    seats, ends = len(work.space.seats), np.cumsum([len(standing), len(floor.places), len(grid.points)])
-    score = score_response(heard[ends[0] : ends[2], :seats], bands)
-    bass = replace(
-        bass,
-        spots=spots_of(floor, score),
-        map=grid.field(score.merit_db[len(floor.places) :], MAP_WORDS),
-        now=_now(work, floor, heard[: ends[0], :seats], bands),
-        curves=tuple(_curves(work.space, "now", heard[: ends[0], :seats].sum(axis=0)[None, None]))
-        if work.at
-        else (),
-    )
+    seats = work.space.seats
+    heard = work.space.hear(np.concatenate(groups), np.concatenate([seats, standing]) if listens else seats)
+    now, places, floor_points, ears = np.split(heard, np.cumsum([len(group) for group in groups])[:-1])
+    if "places" in wanted:
+        bass = replace(bass, spots=spots_of(floor, score_response(places[:, : len(seats)], bands)))
+    if "map" in wanted:
+        merit = score_response(floor_points[:, : len(seats)], bands).merit_db
+        bass = replace(bass, map=grid.field(merit, MAP_WORDS))
+    if listens:
+        alone = bands_of(work.space, work.project, work.params, seats=1)
+        listening = score_response(ears[:, len(seats) :].sum(axis=1, keepdims=True), alone)
+        bass = replace(bass, seat_map=ear_grid.field(listening.merit_db, SEAT_WORDS))
     if not work.at:
         return bass
-    alone = bands_of(work.space, work.project, work.params, seats=1)
-    listening = score_response(heard[ends[2] :, seats:].sum(axis=1, keepdims=True), alone)
-    return replace(bass, seat_map=seat_grid.field(listening.merit_db, SEAT_WORDS))
+    together = now[:, : len(seats)]
+    curves = tuple(_curves(work.space, "now", together.sum(axis=0)[None, None]))
+    return replace(bass, now=_now(work, floor, together, bands), curves=curves)
 
 
 def _ear_m(work: Work) -> float:
