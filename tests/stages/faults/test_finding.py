@@ -70,7 +70,7 @@ def test_bass_faults_show_with_bass_management_in_force(install, library_room):
 def test_a_bare_take_leaves_the_bass_faults_open_and_says_what_to_do(install):
     found = install.found(*install.spots(("full range by mistake M+000",)))
     question = next(one for one in found.undecided if FaultKind.FULL_RANGE in one.kinds)
-    assert "--as-used" in question.do
+    assert "as used" in question.do
 
 
 @pytest.mark.parametrize("own_room", [True, False])

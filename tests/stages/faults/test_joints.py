@@ -79,3 +79,32 @@ def test_what_noise_hides_does_not_count():
     rng = np.random.default_rng(SEED + 3)
     deaf = Colour(np.full(len(HZ), -60.0), np.ones(len(HZ), dtype=bool), 4)
     assert not losses(plan(), {"M+030": colour(rng), "M-030": deaf}, {})["M-030"].clear
+
+
+def three(rng, *loss_db):
+    """Three loudspeakers of one model, each with a loss."""
+    runs = ("M+030", "M-030", "M+000")
+    known = Plan(
+        tuple(RunKnown(run, run, MODEL, (0.0, 0.0, 1.0), "receiver", run) for run in runs), (), 343.0, 80.0
+    )
+    return losses(known, {run: colour(rng, lost_db) for run, lost_db in zip(runs, loss_db, strict=True)}, {})
+
+
+def test_the_same_joint_on_both_sides_shows_against_the_third_of_the_model():
+    rng, named = np.random.default_rng(SEED + 4), 0
+    for _ in range(50):
+        bad = 20 * np.log10(np.abs(1 + 7.0 / impedance(rng)))
+        found = three(rng, bad, bad, 0.0)
+        assert not found["M+000"].clear
+        named += found["M+030"].clear + found["M-030"].clear
+    assert named >= 70  # of 100
+
+
+def test_of_two_peers_the_one_with_a_joint_does_not_hide_another():
+    rng, named = np.random.default_rng(SEED + 5), 0
+    for _ in range(50):
+        bad = 20 * np.log10(np.abs(1 + 7.0 / impedance(rng)))
+        found = three(rng, bad, 0.0, bad)
+        assert not found["M-030"].clear
+        named += found["M+030"].clear + found["M+000"].clear
+    assert named >= 80  # of 100

@@ -67,10 +67,8 @@ def _told(known: Plan, bare: list[Spot], used: list[Spot]) -> Iterator[Told]:
         run for one in silent for run in (one.runs if isinstance(one, Undecided) else (one.run,))
     )
     clear = {run: colour for run, colour in colours.items() if run not in dull}
-    elsewhere = frozenset(
-        run for ring in (*seated.rings, *seated.suspected) for run in (*ring.runs, *ring.at)
-    )
-    yield from naming.joints(known, joints.losses(known, clear, sounds), elsewhere)
+    doubtful = frozenset(run for ring in seated.suspected for run in (*ring.runs, *ring.at))
+    yield from naming.joints(known, joints.losses(known, clear, sounds), doubtful)
     handed = bass.handings(known, used)
     yield from naming.own_bass(known, handed)
     yield from naming.low_channel(known, handed)
@@ -108,7 +106,7 @@ def _as_used_missing(known: Plan) -> Undecided:
         tuple(one.run for one in known.runs),
         "Whether the channels hand their bass over, and whether the low-frequency channel is 10 dB louder than they "
         "are, shows only with bass management in force.",
-        "Switch bass management on as you listen, take the main seat again, and say --as-used.",
+        "Switch bass management on, as you listen, and take the main seat again as used.",
     )
 
 

@@ -24,8 +24,8 @@ MORE_SPOTS = 0.85
 in level as a whole, and by how much less so where three positions or more are averaged. From simulated rooms of two
 kinds with loudspeakers off their symmetry; the level also holds what one example of a model differs from the next:
 common practice, no source."""
-CLEAR, NO_TRIM, ASK = 2.0, -1.0, 0.8
-QUIET_DB, LEAST_DB = 3.0, 1.5
+CLEAR, NO_TRIM, ASK = 1.6, -1.0, 0.8
+QUIET_DB, LEAST_DB, APART_DB = 3.0, 1.5, 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +81,9 @@ def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -
 
     Notes
     -----
-    The peer is the loudspeaker on the other side where it is of the same model, for its room is the most alike; else
-    the median of all of that model at the same height, for floor and ceiling colour the others otherwise. A resistance
+    The peer is the loudspeaker on the other side where it is of the same model and not itself far quieter than the
+    rest, for its room is the most alike; else the median of all of that model at the same height, for floor and ceiling
+    colour the others otherwise. A resistance
     R costs 20 lg |1 + R/Z| where the impedance is Z; Z is drawn as two-way loudspeakers have it, low from 250 to 500 Hz
     and high below the crossover, from the model's figures. In simulated rooms with other impedances than those drawn,
     none of 600 sound runs was called a joint, and of joints that cost 5 dB and more nine in ten; of trims of 5 dB one
@@ -93,7 +94,7 @@ def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -
         one = model_run(plan, run, sounds)
         peers = _peers(plan, found, run, sounds)
         if one.model is not None and peers:
-            usual = np.median([found[other].level_db for other in peers], axis=0)
+            usual = _usual([found[other].level_db for other in peers])
             hidden = colour.hidden | np.any([found[other].hidden for other in peers], axis=0)
             result[run] = _weighed(
                 one.model, usual - colour.level_db, hidden, peers=peers, spots=colour.spots
@@ -101,14 +102,29 @@ def losses(plan: Plan, found: Mapping[str, Colour], sounds: Mapping[str, str]) -
     return result
 
 
+def _usual(levels: list[Array]) -> Array:
+    """Return the median of the peers; of two that lie far apart the louder, for faults take away and never add."""
+    if len(levels) == 2 and abs(float(np.mean(levels[0] - levels[1]))) > APART_DB:
+        return max(levels, key=lambda level: float(np.mean(level)))
+    return np.asarray(np.median(levels, axis=0), dtype=np.float64)
+
+
 def _peers(plan: Plan, found: Mapping[str, Colour], run: str, sounds: Mapping[str, str]) -> tuple[str, ...]:
-    """Return the loudspeaker on the other side, else all of the same model and layer."""
+    """Return the loudspeaker on the other side, else all of the same model and layer.
+
+    Where the others are far louder than the one on the other side, that one may have the same fault: then the others.
+    """
     own = model_run(plan, run, sounds)
     known = {other: model_run(plan, other, sounds) for other in found if other != run}
     alike = [
         other for other, one in known.items() if one.model == own.model and one.channel[:1] == own.channel[:1]
     ]
-    return tuple([other for other in alike if known[other].channel == _mirrored(own.channel)] or alike)
+    mirrored = [other for other in alike if known[other].channel == _mirrored(own.channel)]
+    rest = [other for other in alike if other not in mirrored]
+    if mirrored and rest:
+        louder = _usual([found[other].level_db for other in rest]) - found[mirrored[0]].level_db
+        return tuple(rest if float(np.mean(louder)) > APART_DB else mirrored)
+    return tuple(alike)
 
 
 def _mirrored(channel: str) -> str:

@@ -4,7 +4,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import exp
 
 from seatfield.model import FaultKind
-from seatfield.stages.faults.bass import MANAGED, OWN, Fall, Handing, fall, low_channel_off_db
+from seatfield.stages.faults.bass import (
+    MANAGED,
+    OWN,
+    Fall,
+    Handing,
+    fall,
+    low_channel_off_db,
+    usual_handing,
+)
 from seatfield.stages.faults.joints import Loss
 from seatfield.stages.faults.known import Plan
 from seatfield.stages.faults.places import Ring, Seating
@@ -21,10 +29,15 @@ from seatfield.stages.takes import Spot
 
 Told = FaultFound | Undecided
 
+ODD_OFF_DB, PERHAPS_OWN_DB, SURELY_OWN_DB = 2.0, 4.0, 6.0
+"""A channel's bass that is so much louder or quieter than the others', against the subwoofers and against its own
+middle, is its own; the odder its shape, the less is enough. A trim changes only the one, a bad joint only the other. In
+simulated rooms sound channels differ by less than 1 dB."""
 SURELY_INVERTED, PERHAPS_INVERTED = 0.75, 0.15
-PERHAPS_FALLS_DB, SURELY_FALLS_DB = 12.0, 14.0
-"""In simulated rooms of two kinds sound subwoofers fall by at most 11 dB; with a filter of fourth order at 90 Hz by at
-least 13 dB at one position and 17 dB over four, the middle one by 22 dB; no source."""
+PERHAPS_FALLS_DB, SURELY_FALLS_DB = 10.0, 13.0
+"""In simulated rooms of two kinds sound subwoofers fall by at most 11 dB, and hardly ever by more than 9; with a filter
+of fourth order at 90 Hz by at least 13 dB at one position and 17 dB over four, the middle one by 22 dB. Where noise
+hides half of what is above, that is the least that it may be. No source."""
 ONE_BY_ONE = "Play one channel at a time (the pips say which) and write down which loudspeaker sounds."
 
 
@@ -192,12 +205,12 @@ def joints(plan: Plan, found: Mapping[str, Loss], doubtful: frozenset[str]) -> I
 
 def own_bass(plan: Plan, found: Mapping[str, Handing]) -> Iterator[Told]:
     """Name channels that keep their bass although they should hand it over."""
-    managed = [one.ratio_db for one in found.values() if one.likeness > MANAGED]
-    usual_db = sorted(managed)[len(managed) // 2] if managed else None
+    usual = usual_handing(found)
     for run, one in found.items():
         known = plan.of(run)
-        off_db = abs(one.ratio_db - usual_db) if usual_db is not None else 0.0
-        if one.likeness < OWN or (one.likeness < MANAGED and off_db > 3.0):
+        off_db = one.apart_db(usual) if usual is not None else 0.0
+        odd = one.likeness < MANAGED or (usual is not None and one.stands_out(usual))
+        if one.likeness < OWN or (odd and off_db > ODD_OFF_DB) or off_db > SURELY_OWN_DB:
             yield FaultFound(
                 FaultKind.FULL_RANGE,
                 known.channel,
@@ -205,21 +218,27 @@ def own_bass(plan: Plan, found: Mapping[str, Handing]) -> Iterator[Told]:
                 (),
                 min(0.97, 0.8 + 0.06 * min(one.spots, 2) + (0.05 if off_db > 6.0 else 0.0)),
                 f"the size or crossover of {run} in the menu: set it to small, {plan.crossover_hz:.0f} Hz",
-                f"{run} plays its bass itself: only {one.likeness:.0%} of it comes from the subwoofers.",
+                f"{run} plays its bass itself: {_own(one, off_db)}.",
                 (f"read at {one.spots} positions",),
             )
-        elif one.likeness < MANAGED:
+        elif odd or off_db > PERHAPS_OWN_DB:
             yield Undecided(
                 (FaultKind.FULL_RANGE,),
                 (run,),
-                f"Whether {run} hands its bass over is not clear ({one.likeness:.0%} of it is the subwoofers').",
+                f"Whether {run} hands its bass over is not clear: {_own(one, off_db)}.",
                 "Look at its crossover in the menu, or take another position.",
             )
 
 
+def _own(one: Handing, off_db: float) -> str:
+    if off_db > PERHAPS_OWN_DB:
+        return f"it is {off_db:.0f} dB louder or quieter than what the others hand over, beside their middle"
+    return f"{one.likeness:.0%} of it is what the subwoofers play"
+
+
 def low_channel(plan: Plan, found: Mapping[str, Handing]) -> Iterator[Told]:
     """Name a low-frequency channel that is 10 dB too loud or too quiet."""
-    off_db = low_channel_off_db(dict(found))
+    off_db = low_channel_off_db(found)
     low = next((one for one in plan.runs if one.low), None)
     if off_db is None or low is None:
         return
@@ -250,16 +269,16 @@ def doubled_filters(plan: Plan, spots: Sequence[Spot]) -> Iterator[Told]:
         told = fall(spots, known.run) if known.low else None
         if told is None or (told.fall_db < PERHAPS_FALLS_DB and not told.hidden):
             continue
-        if told.fall_db > SURELY_FALLS_DB:
+        if told.fall_db > (PERHAPS_FALLS_DB if told.hidden else SURELY_FALLS_DB):
             yield FaultFound(
                 FaultKind.SUB_FILTER,
                 known.channel,
                 known.run,
                 (),
-                min(0.97, 0.85 + 0.02 * (told.fall_db - SURELY_FALLS_DB)),
+                min(0.97, 0.85 + 0.02 * max(0.0, told.fall_db - SURELY_FALLS_DB)),
                 f"the low-pass knob or switch on {known.run}: turn it to its highest, or bypass it",
-                f"{known.run} falls {told.fall_db:.0f} dB too early above 100 Hz: its own filter acts beside the "
-                "amplifier's.",
+                f"{known.run} falls {'at least ' if told.hidden else ''}{told.fall_db:.0f} dB too early above 100 Hz: "
+                "its own filter acts beside the amplifier's.",
             )
         else:
             yield _perhaps_doubled(known.run, told)
