@@ -45,5 +45,5 @@ def test_a_plan_without_bass_prints_no_such_sheet(planned):
     nothing = replace(plan, bass=None)
     printed = pack.render_sheets(project, nothing, ("cautions", "subwoofer"), day=DAY, revision="1")
     assert len(PdfReader(io.BytesIO(printed)).pages) == 1
-    assert curves_sheet(replace(plan.bass, curves=())) is None
+    assert curves_sheet(project, replace(plan.bass, curves=())) is None
     assert trying_sheet(project, plan, plan.bass)["settings"] == []

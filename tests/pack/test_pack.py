@@ -714,15 +714,19 @@ def test_the_pack_has_no_blank_survey(example):
 def test_the_bass_curves_are_told_as_they_are_drawn():
     """A broken line is named only where one is drawn."""
     curve = Curve("now", "left", (20.0, 40.0, 80.0), (0.0, 1.0, 0.0), (-1.0, 0.0, -1.0), (1.0, 2.0, 1.0))
-    best = replace(curve, which="best")
+    best, units = replace(curve, which="best"), LengthUnit.FOOT
     intro = {
-        whiches: curves_sheet(SimpleNamespace(curves=tuple(curves), findings=()))["intro"]
+        whiches: curves_sheet(
+            SimpleNamespace(units=units), SimpleNamespace(curves=tuple(curves), findings=())
+        )["intro"]
         for whiches, curves in (("now", [curve]), ("best", [best]), ("both", [curve, best]))
     }
     assert "broken line" in intro["both"]
     assert "broken line" not in intro["now"] + intro["best"]
     assert "stand now" in intro["now"]
     assert "stand now" not in intro["best"]
+    assert '2" off' in intro["now"]
+    assert "cm" not in intro["now"]
 
 
 def test_subwoofers_without_figures_get_a_sentence_and_no_table_of_dashes(open_plan):

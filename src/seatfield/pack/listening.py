@@ -2,13 +2,16 @@
 
 from typing import Any
 
+from seatfield.acoustics import DoubtParams
 from seatfield.drawing import svg
 from seatfield.drawing.bass_curves import bass_curves
-from seatfield.model import Project
+from seatfield.model import LengthUnit, Project
 from seatfield.pack.works import drawn_data
+from seatfield.stages.bass.params import BassParams
 from seatfield.stages.bass.result import Bass, Try
 from seatfield.stages.bass.telling import mark_words
 from seatfield.stages.plan import Plan
+from seatfield.stages.survey import tell
 
 GRAPH_MM = (186.0, 56.0)
 GRAPHS = 4
@@ -26,9 +29,14 @@ LINES = {
 }
 """What the lines are, by the curves that are drawn."""
 BAND = (
-    "The band is what is not known of the room: half and twice the absorption, lengths 5 cm off, ears 5 cm higher and "
-    "lower."
+    "The band is what is not known of the room: half and twice the absorption, lengths {length} off, ears {ear} higher "
+    "and lower."
 )
+
+
+def _band(units: LengthUnit) -> str:
+    doubt = DoubtParams()
+    return BAND.format(length=tell(doubt.length_m, units), ear=tell(doubt.ear_m, units))
 
 
 def trying_sheet(project: Project, plan: Plan, bass: Bass) -> dict[str, Any]:
@@ -46,6 +54,7 @@ def trying_sheet(project: Project, plan: Plan, bass: Bass) -> dict[str, Any]:
 
 def _try(project: Project, plan: Plan, one: Try) -> dict[str, Any]:
     name = "now" if one.now else str(one.number)
+    off = tell(BassParams().misplaced_m, project.units)
     return {
         "name": name,
         "places": [
@@ -53,7 +62,7 @@ def _try(project: Project, plan: Plan, one: Try) -> dict[str, Any]:
             for mark in one.marks
         ],
         "merit": f"{one.merit:.1f} dB",
-        "misplaced": "" if one.now else f"{one.misplaced:.1f} dB if 15 cm off",
+        "misplaced": "" if one.now else f"{one.misplaced:.1f} dB if {off} off",
     }
 
 
@@ -81,17 +90,18 @@ def _note(bass: Bass) -> str:
     return " ".join(finding.message for finding in chosen)
 
 
-def curves_sheet(bass: Bass) -> dict[str, Any] | None:
+def curves_sheet(project: Project, bass: Bass) -> dict[str, Any] | None:
     """Draw what each seat hears; None where there is nothing to draw."""
     seats = tuple(dict.fromkeys(curve.seat for curve in bass.curves))[:GRAPHS]
     if not seats:
         return None
     shown = tuple(curve for curve in bass.curves if curve.seat in seats)
+    lines = LINES[tuple(sorted({curve.which for curve in shown}))]
     scene = bass_curves(shown, (GRAPH_MM[0], GRAPH_MM[1] * len(seats)))
     return {
         "kind": "curves",
         "name": "Bass at the seats",
-        "intro": f"{LINES[tuple(sorted({curve.which for curve in shown}))]} {BAND}",
+        "intro": f"{lines} {_band(project.units)}",
         "width_mm": scene.size_mm[0],
         "scene": drawn_data(svg(scene, theme="print", sheet=False), scene.about),
         "moves": [

@@ -265,7 +265,7 @@ def _subwoofer(order: Order) -> list[dict[str, Any]]:
     if bass is None or bass.map is None or not bass.tries:
         return []
     scene = bass_map(order.project, order.plan, wide_field(order.paper), order.named(name))
-    curves = curves_sheet(bass)
+    curves = curves_sheet(order.project, bass)
     own = [_drawn(name, scene), trying_sheet(order.project, order.plan, bass)]
     return own if curves is None else [*own, curves]
 

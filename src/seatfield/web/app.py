@@ -2,7 +2,7 @@
 
 import asyncio
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from importlib.resources import files
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from seatfield.pipeline.bench import Bench
 from seatfield.web.guards import BodyLimit, OnlyShown, OwnHost, StrictPage
 from seatfield.web.live import Hub, serve_socket
 from seatfield.web.measuring import router as measuring
-from seatfield.web.replies import answer_refusals
+from seatfield.web.replies import REFUSED, answer_refusals
 from seatfield.web.routes import router
 
 LOOK_EVERY_S = 0.4
@@ -91,7 +91,15 @@ async def _looking(app: FastAPI) -> AsyncIterator[None]:
             await asyncio.sleep(LOOK_EVERY_S)
             await asyncio.to_thread(bench.session.look)
 
+    first = asyncio.create_task(asyncio.to_thread(_first_view, bench))
     watching = asyncio.create_task(look())
     yield
+    first.cancel()
     watching.cancel()
     bench.close()
+
+
+def _first_view(bench: Bench) -> None:
+    """Compute what the first view asks for while the browser loads the page; a refusal is the request's to tell."""
+    with suppress(*REFUSED):
+        bench.state()
