@@ -12,6 +12,7 @@ from seatfield.drawing.placing import (
     length_inside,
     overlap,
     place_labels,
+    thin_labels,
 )
 
 FIELD = (0.0, 0.0, 100.0, 100.0)
@@ -49,6 +50,39 @@ def test_a_label_rather_stays_at_home():
     assert (placed[0] + placed[2]) / 2 < 50.5
 
 
+def crowd(spare):
+    """Twelve labels of one point, more than it has places for, each with a shorter form."""
+    return tuple(
+        Label((50.0, 50.0), (24.0, 9.0), shorter=(((12.0, 5.0), 5.0),), spare=spare + number)
+        for number in range(12)
+    )
+
+
+def test_thinned_labels_never_cover_each_other_nor_letters_that_stand():
+    """By shapely's areas, and where not all find room the one that matters most does."""
+    letters = ((40.0, 54.0, 62.0, 58.0),)
+    chosen = thin_labels(crowd(60.0), Ground((20.0, 30.0, 80.0, 70.0), letters=letters))
+    boxes = [box(*one.box) for one in chosen if one.box is not None] + [box(*letters[0])]
+    assert 1 < len(boxes) < 13
+    assert sum(a.intersection(b).area for i, a in enumerate(boxes) for b in boxes[i + 1 :]) == 0.0
+    assert chosen[-1].box is not None
+
+
+def test_a_label_with_no_worth_is_left_out_where_it_would_cover_something():
+    ground = Ground(FIELD, boxes=((FIELD, 1.0),))
+    (worthless,) = thin_labels((Label((50.0, 50.0), (10.0, 4.0), spare=30.0),), ground)
+    (worthy,) = thin_labels((Label((50.0, 50.0), (10.0, 4.0), spare=50.0),), ground)
+    assert worthless.box is None
+    assert worthy.box is not None
+
+
+def test_a_label_is_shortened_where_only_its_short_form_finds_room():
+    narrow = Ground((44.0, 47.0, 66.0, 53.0))
+    (chosen,) = thin_labels((crowd(200.0)[0],), narrow)
+    assert chosen.form == 1
+    assert thin_labels((crowd(200.0)[0],), Ground(FIELD))[0].form == 0
+
+
 def test_three_crowded_labels_come_within_a_tenth_of_the_best_of_all_arrangements():
     """Held against all arrangements of the same candidates, tried one by one."""
     labels = tuple(Label((x, 50.0), (9.0, 4.0)) for x in (48.0, 50.0, 52.0))
@@ -56,13 +90,13 @@ def test_three_crowded_labels_come_within_a_tenth_of_the_best_of_all_arrangement
     options = [_options(label, ground) for label in labels]
 
     def price(chosen):
-        boxes = [one for one, _ in chosen]
+        boxes = [one.box for one in chosen]
         shared = sum(overlap(a, b) for i, a in enumerate(boxes) for b in boxes[i + 1 :])
-        return sum(cost for _, cost in chosen) + 40.0 * shared
+        return sum(one.cost for one in chosen) + 40.0 * shared
 
     best = min(map(price, product(*options)))
     placed = place_labels(labels, ground)
-    got = price([next(o for o in options[i] if o[0] == placed[i]) for i in range(3)])
+    got = price([next(o for o in options[i] if o.box == placed[i]) for i in range(3)])
     assert got <= 1.1 * best + 1e-9
 
 

@@ -21,6 +21,7 @@ from seatfield.drawing import (
     routes_sketch,
 )
 from seatfield.drawing.board import Board, text_box
+from seatfield.drawing.elevations import walls_in_rows
 from seatfield.drawing.floor_plan import noted, place_of
 from seatfield.drawing.legend import legend_rows
 from seatfield.drawing.measures import draw_corners
@@ -158,6 +159,32 @@ def test_seen_from_inside_the_second_corner_stands_left_where_walls_run_counter_
     (scene, *_) = elevations(project, plan, A4, Title("A room", "Walls", "3", "2026-03-01"))
     letters = [e for e in scene.elements if isinstance(e, Text) and e.style == "corner"]
     assert [e.text for e in sorted(letters[:2], key=lambda e: e.at[0])] == ["B", "A"]
+
+
+@pytest.mark.parametrize("width_mm", [80.0, 139.0, 226.0])
+def test_on_a_screen_every_wall_is_in_the_view_with_the_measures_of_its_openings(example, width_mm):
+    """The stretches along the floor add up to the wall, and the heights of an opening to its head."""
+    project, plan = example
+    scene = walls_in_rows(project, plan, width_mm, 150.0)
+    lines = [e for e in scene.elements if isinstance(e, Dimension)]
+    for line in [e for e in scene.elements if isinstance(e, Line) and e.style == "outline"]:
+        assert all(scene.bounds[0] <= x <= scene.bounds[2] for x, _ in line.points)
+    for opening in plan.survey.room.openings:
+        wall = plan.survey.walls[opening.wall]
+        across = [math.dist(e.start, e.end) for e in lines if e.ref == f"wall:{opening.wall}"]
+        assert sum(across) == pytest.approx(wall.length_m, abs=0.01 * len(across))
+        assert any(one == pytest.approx(opening.width_m, abs=1e-6) for one in across)
+        upright = [math.dist(e.start, e.end) for e in lines if e.ref == f"opening:{opening.id}"]
+        assert sum(upright) == pytest.approx(opening.sill_m + opening.height_m)
+
+
+@pytest.mark.parametrize("width_mm", [80.0, 226.0])
+def test_no_word_of_a_name_is_broken_on_a_wall(example, width_mm):
+    project, plan = example
+    scene = walls_in_rows(project, plan, width_mm, 150.0)
+    words = {word for thing in plan.survey.room.furniture for word in thing.name.split()}
+    told = [e for e in scene.elements if isinstance(e, Text) and e.ref.startswith("furniture:")]
+    assert {word for e in told for word in e.text.split()} <= words
 
 
 def test_a_tape_sketch_shows_each_tape_from_its_corner_to_the_place(example):

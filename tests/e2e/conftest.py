@@ -161,8 +161,8 @@ def visit(chromium):
     yield open_page
     for context in contexts:
         context.close()
-    # WebGL without a graphics card says so on the console; a refused edit is told by the browser too.
-    usual = ("GPU stall", "GL Driver", "WebGL", "status of 422", "status of 409")
+    # WebGL without a graphics card says so on the console; a refusal is told by the browser too.
+    usual = ("GPU stall", "GL Driver", "WebGL", "status of 422", "status of 409", "status of 415")
     assert not [told for told in trouble if not any(word in told for word in usual)]
 
 

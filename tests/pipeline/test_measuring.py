@@ -11,13 +11,10 @@ import soundfile
 from seatfield.model import SweepSettings, TakeState
 from seatfield.pipeline import open_project
 from seatfield.pipeline.aligning import (
-    ValuesRefusedError,
     align,
     encode_aligned,
     note_settings,
     noted_settings,
-    read_values,
-    write_values,
 )
 from seatfield.pipeline.encoding import encode
 from seatfield.pipeline.keeping import kept_takes
@@ -33,6 +30,7 @@ from seatfield.pipeline.measuring import (
 )
 from seatfield.pipeline.rehearsing import RehearsalAsked, planted_faults, spells, write_rehearsal
 from seatfield.pipeline.retelling import read_take
+from seatfield.pipeline.values import ValuesRefusedError, read_values, values_of, write_values
 from seatfield.stages.alignment import Wishes
 from seatfield.stages.takes import SweepParams
 
@@ -244,13 +242,43 @@ def test_values_are_written_as_csv_json_coefficients_and_an_impulse_response_of_
     ("text", "message"),
     [
         ("loudspeaker,distance\nM+030,2\n", "The first line of the values must name the columns"),
-        ("run,distance\nM+999,2\n", r"Line 2 speaks of 'M\+999'; the runs are M\+030"),
-        ("run,trim\nM+030,loud\n", r"Line 2 \(M\+030\)"),
+        ("run,distance\nM+999,2\n", r"Line 2 \(M\+999\), run: 'M\+999' is no run; the runs are M\+030"),
+        (
+            "run,trim\nM+030,loud\n",
+            r"Line 2 \(M\+030\), trim: 'loud' is given; a number of dB from -40 to 40",
+        ),
+        ("run,trim\nM+030,nan\n", "'nan' is given"),
+        ("run,distance\nM+030,900\n", r"distance: '900' is given; a distance from 0 to 60 m"),
+        ("run,distance\nM+030,far\n", r"distance: \"far\" is given; wanted: a length such as"),
+        ("run,crossover\nM+030,8\n", "from 20 to 400 is wanted, such as 80, or the words full range"),
+        ("run,trim\nM+030,1\nM+030,2\n", r"Line 3 \(M\+030\), run: It has a line already"),
+        ("run,trim,crossover\nM+030,loud,low\n", r"trim: 'loud'(?s:.*)crossover: 'low'"),
     ],
 )
 def test_values_that_cannot_be_understood_are_refused_with_their_line(practised, text, message):
     with pytest.raises(ValuesRefusedError, match=message):
         read_values(text, practised[1])
+
+
+def test_what_can_be_read_of_a_line_is_read_beside_what_cannot(practised):
+    typed, refused = values_of("run,distance,trim\rM+030,2.5,loud\nM+999,1,1\nM-030,2.4,\n", practised[1])
+    assert [(one.run, one.distance_m, one.trim_db) for one in typed] == [
+        ("M+030", 2.5, None),
+        ("M-030", 2.4, None),
+    ]
+    assert [(one.line, one.what) for one in refused] == [(2, "trim"), (3, "run")]
+
+
+def test_a_run_s_name_never_leads_out_of_the_folder_of_its_files(room):
+    folder, project, asked = room
+    keep_take(folder, project, asked, at=LATER)
+    alignment = align(folder, project, Wishes(filters=1)).alignment
+    channels = tuple(replace(one, run=f"../../{one.run}/x") for one in alignment.channels)
+    out = folder / "deep" / "values"
+    written = write_values(out, replace(alignment, channels=channels))
+    assert {file.resolve().parent for file in written} == {out.resolve()}
+    assert any(file.suffix == ".wav" for file in written)
+    assert all(file.is_file() for file in written)
 
 
 def test_values_are_read_with_units_and_words(practised):

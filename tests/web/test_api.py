@@ -1,6 +1,7 @@
 """The JSON API says what the pipeline says, and saves what it is told."""
 
 import json
+import pathlib
 import struct
 import tomllib
 from io import BytesIO
@@ -8,8 +9,10 @@ from io import BytesIO
 import pypdf
 import pytest
 
+from seatfield.pack import usual_cautions
 from seatfield.pipeline import encode_plan, open_project, plan
 
+AUTHORITIES = pathlib.Path(__file__).parents[2] / "authorities"
 LIVE = "ws://127.0.0.1:8437/live"
 
 
@@ -189,3 +192,27 @@ def test_every_open_page_hears_of_a_change(client):
             while heads[-1]["kind"] != "revision":
                 heads.append(read_frame(socket.receive_bytes())[0])
             assert heads[-1]["revision"] == 2
+
+
+def test_the_cautions_are_those_of_the_pack(client):
+    told = client.get("/api/cautions").json()
+    assert told["parts"] == usual_cautions()["parts"]
+    assert "licensed" in " ".join(part["text"] for part in told["parts"])
+
+
+def test_the_report_of_a_receiver_is_read_and_nothing_is_written(client, folder):
+    """A receiver of the open EDID collection (authorities/edid), with what edid-decode prints of it."""
+    displays = json.loads((AUTHORITIES / "edid" / "displays.json").read_text("utf-8"))
+    entry = next(one for one in displays if one["well_formed"] and len(one["printed"]["formats"]) > 2)
+    before = (folder / "project.toml").read_bytes()
+    told = client.put("/api/sink-report", content=bytes.fromhex(entry["hex"])).json()
+    assert 0 < len(told["formats"]) <= len(entry["printed"]["formats"])
+    for code, word in ((1, "LPCM"), (2, "AC-3")):  # audio format codes of CTA-861
+        claimed = any(one["code"] == code for one in entry["printed"]["formats"])
+        assert any(text.split()[0] == word for text in told["formats"]) == claimed, told["formats"]
+    assert (folder / "project.toml").read_bytes() == before
+    named = edit(client, {"do": "write", "key": "amplifier[0].decodes", "value": told["formats"]})
+    assert named.status_code == 200
+    refused = client.put("/api/sink-report", content=b"no report at all")
+    assert refused.status_code == 415
+    assert "It tells no audio format." in refused.json()["sentence"]

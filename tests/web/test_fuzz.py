@@ -18,7 +18,8 @@ with warnings.catch_warnings():
 
 HOST = "127.0.0.1:8437"
 EXAMPLES = 15
-SLOW = {"/api/pack.pdf": 2, "/api/compare": 2, "/api/practice": 1, "/api/sweeps/{number}.wav": 4}
+SLOW = {"/api/pack.pdf": 2, "/api/compare": 2, "/api/practice": 1}
+SLOW |= {"/api/sweeps/{number}.wav": 4, "/api/sweeps/all.wav": 1}
 """Each request of these computes for seconds; a few suffice."""
 
 

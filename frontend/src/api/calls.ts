@@ -5,8 +5,11 @@ import type {
   Comparison,
   Finding,
   Heard,
+  JudgedTold,
+  MicrophoneFile,
   Plan,
   Practice,
+  SinkTold,
   Solid,
   Sound,
   State,
@@ -49,11 +52,32 @@ export type RevisionLine = { revision: number; why: string };
 export type SchemaNode = Record<string, any>;
 export type Choices = { systems: { name: string; shorthand: string; source: string }[]; finishes: string[] };
 
+export type Cautions = { parts: { title: string; text: string }[]; close: string };
+
 /** How the view wants the floor: scale, paper in millimetres, what lies over it. */
 export type Over = "" | "runs" | "bass" | "listener";
 export type Look = { scale: number; width: number; height: number; over: Over };
 
-export type TakeSent = { recordings: string[]; runs: string[]; place: string; as_used: boolean };
+export type TakeSent = {
+  recordings: string[];
+  runs: string[];
+  place: string;
+  as_used: boolean;
+  microphone_column: number | null;
+  loopback_column: number | null;
+  compensation: string;
+  full_scale_db: number | null;
+  note: string;
+};
+export type SweepsSent = { length_s: number; level_db: number; rate_hz: number; chirps: string };
+/** For whom the alignment is, and what it aims at; null leaves the usual. */
+export type Wished = {
+  all_seats: boolean;
+  slope_db_per_octave: number | null;
+  bass_db: number | null;
+  lfe_limit_hz: number | null;
+  filters: number | null;
+};
 
 export class Refusal extends Error {
   constructor(
@@ -94,6 +118,19 @@ async function bytes(path: string): Promise<ArrayBuffer> {
   return reply.arrayBuffer();
 }
 
+const put_named = <T>(path: string, name: string, content: Blob): Promise<T> =>
+  put<T>(`${path}?${new URLSearchParams({ name })}`, content);
+
+const chosen = (wished: Wished): [string, boolean | number][] =>
+  Object.entries(wished).flatMap(([key, value]) => (value === null ? [] : [[key, value]]));
+
+const asked = (wished: Wished, more: Record<string, string> = {}): URLSearchParams =>
+  new URLSearchParams([...chosen(wished).map(([key, value]) => [key, String(value)]), ...Object.entries(more)]);
+
+/** Where one of the files that an alignment names can be taken from. */
+export const valueFile = (name: string, wished: Wished): string =>
+  `/api/alignment/files/${encodeURIComponent(name)}?${asked(wished)}`;
+
 export const api = {
   state: () => call<State>("state"),
   plan: () => call<PlanReply>("plan"),
@@ -113,18 +150,25 @@ export const api = {
   tick: (what: string, done: boolean) => post<Record<string, boolean>>("ticks", { what, done }),
   schema: () => call<SchemaNode>("schema"),
   choices: () => call<Choices>("choices"),
+  cautions: () => call<Cautions>("cautions"),
+  readSink: (content: Blob) => put<SinkTold>("sink-report", content),
   work: () => call<WorkStep[]>("work"),
   sweeps: () => call<Sweeps>("sweeps"),
+  chooseSweeps: (wanted: SweepsSent) => post<Sweeps>("sweeps", wanted),
   sweepFile: (number: number) => bytes(`sweeps/${number}.wav`),
   takes: () => call<TakesTold>("takes"),
   keepTake: (take: TakeSent) => post<TakesTold>("takes", take),
-  alignment: (all: boolean) => call<AlignmentTold>(`alignment?all_seats=${all}`),
-  typed: (all: boolean) => post<AlignmentTold>("alignment/typed", { all_seats: all }),
+  alignment: (wished: Wished, room: boolean) =>
+    call<AlignmentTold>(`alignment?${asked(wished, { with_room: String(room) })}`),
+  typed: (wished: Wished) => post<AlignmentTold>("alignment/typed", Object.fromEntries(chosen(wished))),
+  judged: (values: string, wished: Wished) =>
+    call<JudgedTold>(`alignment/judged?${asked(wished, { values })}`),
   practise: (seed: number, faults: number, positions: number) => post<Practice>("practice", { seed, faults, positions }),
   sound: () => call<Sound>("sound"),
   level: (source: string) => call<Heard>(`sound/level?${new URLSearchParams({ source })}`),
-  record: (output: string, source: string, run: string) =>
-    post<Waiting | null>("sound/recording", { output, source, channels: 1, run }),
-  putRecording: (name: string, content: Blob) => put<Waiting>(`recordings?${new URLSearchParams({ name })}`, content),
+  record: (output: string, source: string, channels: number, run: string) =>
+    post<Waiting | null>("sound/recording", { output, source, channels, run }),
+  putRecording: (name: string, content: Blob) => put_named<Waiting>("recordings", name, content),
+  putMicrophone: (name: string, content: Blob) => put_named<MicrophoneFile>("microphone-file", name, content),
   putPicture: (content: Blob) => put<{ file: string }>("pictures", content),
 };

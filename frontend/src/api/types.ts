@@ -48,13 +48,16 @@ export type Alignment = {
 export type AlignmentTold = {
   alignment: Alignment | null;
   refusal: string;
-  faults: FaultFound[];
+  leave: boolean;
+  faults: FaultTold[];
+  undecided: Undecided[];
   built: Built[];
-  judged: Judged[];
   verified: Verified[];
   redo: Redo[];
   aged: Aged[];
+  room: RoomFitted | null;
   noted_at: string;
+  files: string[];
 };
 
 export type AmplifierChannel = {
@@ -108,6 +111,15 @@ export type Bass = {
   doors: DoorOpen[];
   reach: Reach[];
   responses: RoomResponse[];
+};
+
+export type BassFitted = {
+  size: number;
+  absorption: number;
+  off_before_db: number;
+  off_after_db: number;
+  kept_back_before_db: number | null;
+  kept_back_after_db: number | null;
 };
 
 export type BassSpot = {
@@ -382,6 +394,14 @@ export type Cut = {
   spare: string;
 };
 
+export type DecayFitted = {
+  band_hz: number;
+  expected_s: number;
+  measured_s: number;
+  expected_absorption: number;
+  measured_absorption: number;
+};
+
 export type DecayTold = {
   band_hz: number;
   time_s: number | null;
@@ -453,18 +473,15 @@ export type Fault = {
   nearest: string;
 };
 
-export type FaultFound = {
-  kind: FaultKind;
-  channel: string;
-  run: string;
-  with_runs: string[];
-  confidence: number;
-  look_at: string;
-  message: string;
-  evidence: string[];
-};
-
 export type FaultKind = "dead" | "swapped" | "wrong terminal" | "inverted" | "tweeter silent" | "high-resistance joint" | "full range by mistake" | "low-frequency channel off by 10 dB" | "subwoofer filter doubled";
+
+export type FaultTold = {
+  kind: FaultKind;
+  runs: string[];
+  confidence: number;
+  message: string;
+  advice: string;
+};
 
 export type Field = {
   what: string;
@@ -566,6 +583,11 @@ export type Judged = {
   message: string;
 };
 
+export type JudgedTold = {
+  judged: Judged[];
+  refused: ValueRefused[];
+};
+
 export type Label = {
   run: string;
   end: string;
@@ -660,6 +682,16 @@ export type Mend = {
   objects: boolean;
   lossless: boolean;
   whole: boolean;
+};
+
+export type MicrophoneFile = {
+  id: string;
+  name: string;
+  points: number;
+  low_hz: number;
+  high_hz: number;
+  largest_db: number;
+  troubles: string[];
 };
 
 export type Mount = "stand" | "shelf" | "wall" | "ceiling" | "upward";
@@ -872,6 +904,11 @@ export type Room = {
   ceiling_things: CeilingThing[];
 };
 
+export type RoomFitted = {
+  decays: DecayFitted[];
+  bass: BassFitted | null;
+};
+
 export type RoomMode = {
   freq_hz: number;
   decay_s: number;
@@ -1033,6 +1070,12 @@ export type Settle = {
 
 export type Severity = "stop" | "fix" | "note";
 
+export type SinkTold = {
+  formats: string[];
+  speakers: string[];
+  warnings: string[];
+};
+
 export type SlideWall = {
   wall: number;
   to: [number, number];
@@ -1160,11 +1203,24 @@ export type Sweep = {
   moved_to: string;
 };
 
+export type SweepSettings = {
+  low_hz: number;
+  high_hz: number;
+  length_s: number;
+  tail_s: number;
+  level_db: number;
+  rate_hz: number;
+};
+
 export type Sweeps = {
   before: string[];
   sweeps: Sweep[];
+  chirps: string;
   seconds: number;
   rate_hz: number;
+  settings: SweepSettings | null;
+  chirps_from: string;
+  choices: string[];
 };
 
 export type TakeRead = {
@@ -1180,7 +1236,7 @@ export type TakeState = "bare" | "as used";
 
 export type TakesTold = {
   takes: TakeRead[];
-  faults: FaultFound[];
+  faults: FaultTold[];
   undecided: Undecided[];
   findings: Finding[];
   refused: string;
@@ -1308,6 +1364,13 @@ export type Underlay = {
   file: string;
   points: [[number, number], [number, number]];
   length_m: number;
+};
+
+export type ValueRefused = {
+  line: number;
+  run: string;
+  what: string;
+  message: string;
 };
 
 export type Verdict = "good" | "usable" | "poor" | "not possible";

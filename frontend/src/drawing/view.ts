@@ -3,9 +3,14 @@
 export type Spot = [number, number];
 export type View = { width: number; height: number; centre: Spot; pxPerM: number };
 
-/** Pixels for a millimetre of paper: 9 pt letters come to 15 px, and to 12 px where the view is narrow. */
-export const pxPerMm = (view: { width: number }): number => (view.width < 600 ? 3.8 : 4.7);
-const AROUND_MM = 19.2;
+const NARROW_PX = 600;
+/** Pixels for a millimetre of paper: 8 pt letters come to 13 px, and to 12 px where the view is narrow. */
+export const pxPerMm = (view: { width: number }): number => (view.width < NARROW_PX ? 4.2 : 4.7);
+/** Beside and above the walls, for their measures, and where there is room for them the bearings. */
+export const aroundPx = (width: number): Spot => {
+  const px = pxPerMm({ width });
+  return width < NARROW_PX ? [12.5 * px, 18 * px] : [19.2 * px, 19.2 * px];
+};
 
 export const scaleOf = (view: View): number => Math.min(1000, Math.max(5, (1000 * pxPerMm(view)) / view.pxPerM));
 
@@ -22,8 +27,8 @@ export const toM = (view: View, [x, y]: Spot): Spot => [
 /** The view that shows all of a box in metres (left, low, right, high), with room for the measures around it. */
 export function fitted(box: readonly [number, number, number, number], width: number, height: number): View {
   const [left, low, right, high] = box;
-  const around = 2 * AROUND_MM * pxPerMm({ width });
-  const pxPerM = Math.max(20, Math.min((width - around) / (right - left), (height - around) / (high - low)));
+  const [beside, above] = aroundPx(width);
+  const pxPerM = Math.max(20, Math.min((width - 2 * beside) / (right - left), (height - 2 * above) / (high - low)));
   return { width, height, centre: [(left + right) / 2, (low + high) / 2], pxPerM };
 }
 

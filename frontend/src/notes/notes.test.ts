@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 
 import type { Finding, Following } from "../api/types";
-import { foreseen, mended, numbered, quantity, thingKey } from "./notes";
+import { foreseen, mended, numbered, quantity, thingKey, unbroken } from "./notes";
 
 const finding = (code: string, severity: "stop" | "fix" | "note" = "fix"): Finding =>
   ({ code, subject: "sofa", severity }) as Finding;
@@ -32,4 +32,11 @@ test("a move says which notes would go and which would come, of the stages that 
   const { gone, fresh } = foreseen(now, following);
   expect([...gone]).toEqual(["layout.in-walkway@sofa"]);
   expect(fresh.map((one) => one.code)).toEqual(["layout.in-doorway"]);
+});
+
+test("numbers keep their units and walls their letters when a line breaks", () => {
+  expect(unbroken("a gap of 25 dB at 64 Hz")).toBe("a gap of 25\u00a0dB at 64\u00a0Hz");
+  expect(unbroken("0.68 m along wall D–A")).toBe("0.68\u00a0m along wall D\u2060–\u2060A");
+  expect(unbroken("4' 2 1/2\" along wall F–A")).toBe("4'\u00a02\u00a01/2\" along wall F\u2060–\u2060A");
+  expect(unbroken("between 7 and 13 of them")).toBe("between 7 and 13 of them");
 });

@@ -25,6 +25,10 @@ export function mended(before: readonly Finding[], now: readonly Finding[]): Fin
   return before.filter((finding) => !there.has(nameOf(finding)));
 }
 
+/** Keep a number with its unit or fraction, and a wall with both its letters, on one line. */
+export const unbroken = (text: string): string =>
+  text.replace(/(?<=[\d′″'"]) (?=\d|(?:[cmk]?m|dB|k?Hz|m?s|ohm|[AVW])\b|[%°Ω])/g, "\u00a0").replace(/(?<=\b[A-Z]\d*)–(?=[A-Z]\d*\b)/g, "\u2060–\u2060");
+
 export function quantity(value: number | string | null, unit: string): string {
   if (value === null) return "";
   if (typeof value === "string") return value;

@@ -1,17 +1,18 @@
 // Measuring: what is played, what was recorded and waits, what the takes say.
-import { api } from "../api/calls";
-import type { AlignmentTold, Practice, Sound, Sweep, Sweeps, TakesTold, Waiting } from "../api/types";
+import { api, type SweepsSent } from "../api/calls";
+import type { MicrophoneFile, Practice, Sound, Sweep, Sweeps, TakesTold, Waiting } from "../api/types";
 import { Microphone } from "../sound/microphone";
+import { aligning } from "./aligning.svelte";
+import { Doing } from "./doing.svelte";
 import { work } from "./work.svelte";
 
 export type How = "files" | "browser" | "machine";
 const LOOK_MS = 120;
 const AFTER_MS = 1500;
 
-class Measuring {
+class Measuring extends Doing {
   sweeps = $state.raw<Sweeps | null>(null);
   told = $state.raw<TakesTold | null>(null);
-  aligned = $state.raw<AlignmentTold | null>(null);
   practice = $state.raw<Practice | null>(null);
   sound = $state.raw<Sound | null>(null);
   how = $state<How>("files");
@@ -19,17 +20,23 @@ class Measuring {
   asUsed = $state(false);
   output = $state("");
   source = $state("");
-  allSeats = $state(false);
+  /** The microphone's own file, for every take that is read from now on. */
+  microphone = $state.raw<MicrophoneFile | null>(null);
+  microphoneTrouble = $state("");
+  /** Columns of the recording, from 1; null where there is one only, or no loopback. */
+  microphone_column = $state<number | null>(null);
+  loopback_column = $state<number | null>(null);
+  full_scale_db = $state<number | null>(null);
+  note = $state("");
+  /** Whether one recording holds every sweep, as a recorder has it that ran all along. */
+  inOne = $state(false);
   /** Recordings by the run whose sweep they hold. */
   waiting = $state.raw<Record<string, Waiting>>({});
   level_db = $state<number | null>(null);
   listens = $state(false);
   /** The run that is being recorded; empty where none is. */
   recording = $state("");
-  /** What is being done, the newest last; buttons wait for it. */
-  jobs = $state<string[]>([]);
   reading = $state(false);
-  trouble = $state("");
 
   readonly #microphone = new Microphone();
   #looking: ReturnType<typeof setInterval> | undefined;
@@ -40,27 +47,15 @@ class Measuring {
 
   /** Runs that are recorded, in the order of the sweeps. */
   get ready(): string[] {
-    return this.listed.filter((one) => one.number && this.waiting[one.run]).map((one) => one.run);
+    return this.#reached.filter((one) => this.waiting[one]);
   }
 
-  get busy(): string {
-    return this.jobs.at(-1) ?? "";
+  get #reached(): string[] {
+    return this.listed.filter((one) => one.number).map((one) => one.run);
   }
 
   get columns(): number {
     return this.#microphone.columns;
-  }
-
-  async #try(what: string, job: () => Promise<void>): Promise<void> {
-    this.jobs = [...this.jobs, what];
-    this.trouble = "";
-    try {
-      await job();
-    } catch (refused) {
-      this.trouble = refused instanceof Error ? refused.message : String(refused);
-    } finally {
-      this.jobs = this.jobs.filter((one) => one !== what);
-    }
   }
 
   async load(): Promise<void> {
@@ -76,28 +71,15 @@ class Measuring {
     }
   }
 
-  align(): Promise<void> {
-    return this.#try("reading the takes", async () => {
-      this.aligned = await api.alignment(this.allSeats);
-    });
-  }
-
-  typed(): Promise<void> {
-    return this.#try("noting the values", async () => {
-      this.aligned = await api.typed(this.allSeats);
-      await work.load();
-    });
-  }
-
   practise(seed: number, faults: number, positions: number): Promise<void> {
-    return this.#try("rehearsing", async () => {
+    return this.try("rehearsing", async () => {
       this.practice = null;
       this.practice = await api.practise(seed, faults, positions);
     });
   }
 
   findDevices(): Promise<void> {
-    return this.#try("looking for devices", async () => {
+    return this.try("looking for devices", async () => {
       this.sound = await api.sound();
       this.output ||= this.sound.devices.find((one) => one.outputs > 0)?.name ?? "";
       this.source ||= this.sound.devices.find((one) => one.inputs > 0)?.name ?? "";
@@ -106,9 +88,14 @@ class Measuring {
 
   /** Files in the order of the sweeps that are not recorded yet, or for one run. */
   send(files: File[], run?: string): Promise<void> {
-    return this.#try("sending", async () => {
-      const free = this.listed.filter((one) => one.number && !this.waiting[one.run]).map((one) => one.run);
+    return this.try("sending", async () => {
+      const free = this.#reached.filter((one) => !this.waiting[one]);
       const runs = run ? [run] : free;
+      if (this.inOne && files[0]) {
+        const held = await api.putRecording(files[0].name, files[0]);
+        this.waiting = Object.fromEntries(this.#reached.map((one) => [one, held]));
+        return;
+      }
       if (files.length > runs.length)
         throw new Error(`${files.length} files were chosen for ${runs.length} sweeps; choose one file for each, in their order.`);
       for (const [index, file] of files.entries()) await this.#keep(runs[index]!, file.name, file);
@@ -119,13 +106,33 @@ class Measuring {
     this.waiting = { ...this.waiting, [run]: await api.putRecording(name, content) };
   }
 
+  /** Play other sweeps from now on. */
+  chooseSweeps(wanted: SweepsSent): Promise<void> {
+    return this.try("making the sweeps", async () => {
+      this.sweeps = await api.chooseSweeps(wanted);
+    });
+  }
+
+  /** The file that came with the microphone. */
+  takeMicrophone(file: File): Promise<void> {
+    return this.try("reading the microphone's file", async () => {
+      this.microphone = null;
+      this.microphoneTrouble = "";
+      try {
+        this.microphone = await api.putMicrophone(file.name, file);
+      } catch (refused) {
+        this.microphoneTrouble = refused instanceof Error ? refused.message : String(refused);
+      }
+    });
+  }
+
   forget(run: string): void {
     const { [run]: _gone, ...rest } = this.waiting;
-    this.waiting = rest;
+    this.waiting = this.inOne ? {} : rest;
   }
 
   listen(): Promise<void> {
-    return this.#try("listening", async () => {
+    return this.try("listening", async () => {
       if (this.how === "browser") await this.#microphone.open(this.sweeps?.rate_hz || 48000);
       this.listens = true;
       clearInterval(this.#looking);
@@ -154,9 +161,14 @@ class Measuring {
     }
   }
 
+  /** How many columns a device has to record, so that the microphone's and the loopback's are among them. */
+  get inputs(): number {
+    return Math.max(1, this.microphone_column ?? 1, this.loopback_column ?? 1);
+  }
+
   /** Record one sweep: played here, or by the player while this listens. */
   record(sweep: Sweep, playHere: boolean): Promise<void> {
-    return this.#try(`recording ${sweep.run}`, async () => {
+    return this.try(`recording ${sweep.run}`, async () => {
       this.recording = sweep.run;
       try {
         if (this.how === "machine") await this.#byMachine(sweep);
@@ -177,7 +189,7 @@ class Measuring {
 
   /** End a recording of what the player plays. */
   stop(): Promise<void> {
-    return this.#try("keeping the recording", async () => {
+    return this.try("keeping the recording", async () => {
       const run = this.recording;
       this.recording = "";
       await this.#ended(run);
@@ -189,14 +201,14 @@ class Measuring {
   }
 
   async #byMachine(sweep: Sweep): Promise<void> {
-    const waiting = await api.record(this.output, this.source, sweep.run);
+    const waiting = await api.record(this.output, this.source, this.inputs, sweep.run);
     if (waiting) this.waiting = { ...this.waiting, [sweep.run]: waiting };
   }
 
   /** Play the bursts by which the volume is set. */
   bursts(): Promise<void> {
-    return this.#try("playing the bursts", async () => {
-      if (this.how === "machine") await api.record(this.output, this.source, "");
+    return this.try("playing the bursts", async () => {
+      if (this.how === "machine") await api.record(this.output, this.source, this.inputs, "");
       else {
         await this.#microphone.open(this.sweeps?.rate_hz || 48000);
         await this.#microphone.play(await api.sweepFile(0));
@@ -206,13 +218,24 @@ class Measuring {
 
   /** Have the recordings read, and kept if anything of them can be used. */
   read(): Promise<void> {
-    return this.#try("reading the take", async () => {
+    return this.try("reading the take", async () => {
       const runs = this.ready;
-      const recordings = runs.map((run) => this.waiting[run]!.id);
-      this.told = await api.keepTake({ recordings, runs, place: this.place, as_used: this.asUsed });
+      const recordings = [...new Set(runs.map((run) => this.waiting[run]!.id))];
+      this.told = await api.keepTake({
+        recordings,
+        runs,
+        place: this.place,
+        as_used: this.asUsed,
+        microphone_column: this.microphone_column,
+        loopback_column: this.loopback_column,
+        compensation: this.microphone?.id ?? "",
+        full_scale_db: this.full_scale_db,
+        note: this.note,
+      });
       if (!this.told.refused) {
         this.waiting = {};
-        this.aligned = null;
+        this.note = "";
+        aligning.forget();
       }
       await work.load();
       void this.load();

@@ -31,6 +31,8 @@ import {
 
 import type { Block, Box, Face, Solid } from "../api/types";
 
+/** What is written beside a thing in the room; of two that would cover each other the earlier one stands. */
+export type Name = { text: string; at: [number, number, number]; strong: boolean };
 type Ink = { paper: string; ink: string; soft: string; faint: string; act: string };
 
 export class Round {
@@ -44,16 +46,21 @@ export class Round {
   #far = 10;
   #wanted = 0;
   #fitted = false;
+  #names: { at: Vector3; span: HTMLElement; size: [number, number] }[] = [];
+  readonly #written = document.createElement("div");
+  readonly #pointers = new Map<number, [number, number]>();
 
   constructor(private readonly frame: HTMLElement) {
     this.#camera.up.set(0, 0, 1);
-    frame.append(this.#renderer.domElement);
+    this.#written.className = "names";
+    this.#written.ariaHidden = "true";
+    frame.append(this.#renderer.domElement, this.#written);
     this.#watching = new ResizeObserver(() => this.#resize());
     this.#watching.observe(frame);
     this.#drag();
   }
 
-  show(solid: Solid): void {
+  show(solid: Solid, names: readonly Name[]): void {
     const ink = inks();
     this.#free();
     this.#scene = new Scene();
@@ -66,7 +73,35 @@ export class Round {
     for (const way of solid.ways) this.#scene.add(wayOf(way.path as [number, number, number][], way.hidden, ink));
     for (const ear of solid.ears) this.#scene.add(earOf(ear as [number, number, number], ink));
     if (!this.#fitted) this.#fit(solid);
+    this.#write(names);
     this.draw();
+  }
+
+  #write(names: readonly Name[]): void {
+    this.#written.replaceChildren();
+    this.#names = names.map(({ text, at, strong }) => {
+      const span = document.createElement(strong ? "b" : "span");
+      span.textContent = text;
+      this.#written.append(span);
+      return { at: new Vector3(...at), span, size: [span.offsetWidth, span.offsetHeight] };
+    });
+  }
+
+  /** Set every name beside its thing, as long as it covers no other. */
+  #letter(): void {
+    const { clientWidth, clientHeight } = this.frame;
+    const taken: [number, number, number, number][] = [];
+    for (const { at, span, size } of this.#names) {
+      const spot = at.clone().project(this.#camera);
+      const x = ((spot.x + 1) / 2) * clientWidth + 7;
+      const y = ((1 - spot.y) / 2) * clientHeight - size[1];
+      const inside = Math.abs(spot.z) < 1 && x > 0 && y > 0 && x + size[0] < clientWidth && y + size[1] < clientHeight;
+      const free = taken.every(([x0, y0, x1, y1]) => x + size[0] < x0 || x > x1 || y + size[1] < y0 || y > y1);
+      span.hidden = !inside || !free;
+      if (span.hidden) continue;
+      span.style.transform = `translate(${x}px, ${y}px)`;
+      taken.push([x, y, x + size[0], y + size[1]]);
+    }
   }
 
   turn(azimuth: number, height: number, far: number): void {
@@ -88,6 +123,7 @@ export class Round {
       );
       this.#camera.lookAt(this.#middle);
       this.#renderer.render(this.#scene, this.#camera);
+      this.#letter();
     });
   }
 
@@ -97,6 +133,7 @@ export class Round {
     this.#free();
     this.#renderer.dispose();
     this.#renderer.domElement.remove();
+    this.#written.remove();
   }
 
   #fit(solid: Solid): void {
@@ -120,10 +157,13 @@ export class Round {
 
   #drag(): void {
     const canvas = this.#renderer.domElement;
-    canvas.addEventListener("pointerdown", (event) => canvas.setPointerCapture(event.pointerId));
-    canvas.addEventListener("pointermove", (event) => {
-      if (event.buttons) this.turn(-event.movementX * 0.008, event.movementY * 0.006, 1);
+    canvas.addEventListener("pointerdown", (event) => {
+      canvas.setPointerCapture(event.pointerId);
+      this.#pointers.set(event.pointerId, [event.clientX, event.clientY]);
     });
+    canvas.addEventListener("pointermove", (event) => this.#moved(event));
+    for (const ended of ["pointerup", "pointercancel"] as const)
+      canvas.addEventListener(ended, (event) => this.#pointers.delete(event.pointerId));
     canvas.addEventListener(
       "wheel",
       (event) => {
@@ -132,6 +172,18 @@ export class Round {
       },
       { passive: false },
     );
+  }
+
+  /** One pointer turns the room; of two, the distance between them brings it closer. */
+  #moved(event: PointerEvent): void {
+    const before = this.#pointers.get(event.pointerId);
+    if (!before) return;
+    const now: [number, number] = [event.clientX, event.clientY];
+    const other = [...this.#pointers].find(([id]) => id !== event.pointerId)?.[1];
+    this.#pointers.set(event.pointerId, now);
+    if (!other) return this.turn((before[0] - now[0]) * 0.008, (now[1] - before[1]) * 0.006, 1);
+    const apart = (one: [number, number]): number => Math.max(10, Math.hypot(one[0] - other[0], one[1] - other[1]));
+    this.turn(0, 0, apart(before) / apart(now));
   }
 
   #free(): void {
@@ -200,7 +252,7 @@ function blockOf(block: Block, ink: Ink): Object3D {
 
 function boxOf(box: Box, ink: Ink): Object3D {
   const [width, depth, height] = box.size_m;
-  const one = solidOf(new BoxGeometry(depth, width, height), box.kind === "screen" ? ink.ink : ink.paper, ink.ink);
+  const one = solidOf(new BoxGeometry(depth, width, height), box.kind === "screen" ? ink.faint : ink.paper, ink.ink);
   one.rotation.z = (box.yaw_deg * Math.PI) / 180;
   one.position.set(...box.at);
   return one;

@@ -116,7 +116,7 @@ def say_aligned(aligned: "Aligned") -> None:
     say_faults_found(aligned.faults)
     out = console()
     if aligned.alignment is None:
-        out.print(f"\n{aligned.refusal}")
+        out.print(f"\n{aligned.refusal} The commands are `seatfield sweep`, then `seatfield take`.")
     elif aligned.leave:
         out.print("\nNothing to type here: leave the values as they are.", style="bold")
         _say_seats(aligned.alignment.seats)

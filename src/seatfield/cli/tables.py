@@ -99,13 +99,20 @@ def _taped(mark: Mark, walls: int, unit: LengthUnit) -> str:
     height = f"{_length(mark.height_m, unit)} up"
     if mark.tapes:
         first, second, *checks = [f"{tape.corner} {_length(tape.distance_m, unit)}" for tape in mark.tapes]
-        check = f"; check: {checks[0]}" if checks else ""
+        check = f"; check: {checks[0]}" if checks else _checked(mark, unit)
         return f"from {first} and {second}, {height}{check}. {mark.note}".rstrip()
     if mark.wall is None:
         return f"{height}. {mark.note}".rstrip()
     off = f", {_length(mark.off_m, unit)} out from it" if mark.off_m else ""
     wall = f"along wall {wall_name(mark.wall, walls)}"
-    return f"{_length(mark.along_m, unit)} from {mark.from_corner} {wall}{off}, {height}."
+    told = (
+        f"{_length(mark.along_m, unit)} from {mark.from_corner} {wall}{off}, {height}{_checked(mark, unit)}."
+    )
+    return f"{told} {mark.note}".rstrip()
+
+
+def _checked(mark: Mark, unit: LengthUnit) -> str:
+    return "" if mark.check_m is None else f"; check: {_length(mark.check_m, unit)} from {mark.check_from}"
 
 
 def _say_cable(cable: CablePlan, project: Project) -> None:

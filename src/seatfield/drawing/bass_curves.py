@@ -10,7 +10,7 @@ from seatfield.stages.bass.result import Curve
 
 MM = 1000.0
 """Scale at which a metre of the scene is a millimetre on paper."""
-LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 12.0, 4.0, 9.0, 9.0
+LEFT_MM, RIGHT_MM, TOP_MM, FOOT_MM = 12.0, 4.0, 12.0, 9.0
 TICKS_HZ = (20, 25, 30, 40, 50, 60, 80, 100, 120, 150)
 STEP_DB, SPAN_DB = 10.0, 50.0
 WORDS = {"now": "where they stand now", "best": "at the best places"}
@@ -71,8 +71,8 @@ def _graph(curves: tuple[Curve, ...], seat: str, box: tuple[float, float, float,
         name = "curve" if curve.which == shown.which else "curve now"
         points = tuple(at(f, level) for f, level in zip(curve.freq_hz, curve.level_db, strict=True))
         drawn.append(Line(points, name, ref=f"curve:{curve.which}:{seat}"))
-    drawn.append(Text((left, top + 3.4), seat, "label"))
-    drawn += _names(curves, shown, (right, top + 3.4))
+    drawn.append(Text((left, top + 6.4), seat, "label"))
+    drawn += _names(curves, shown, (right, top + 2.2))
     return drawn
 
 

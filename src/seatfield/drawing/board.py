@@ -1,13 +1,23 @@
 """A board to draw on: collects elements, remembers what letters must keep off, and places the labels last."""
 
+import dataclasses
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from seatfield.drawing.lettering import CAPITAL, DESCENT, LINE, width_mm, wrap
 from seatfield.drawing.parts import take_apart
-from seatfield.drawing.placing import Box, Ground, Label, length_inside, overlap, place_labels
+from seatfield.drawing.placing import (
+    Box,
+    Ground,
+    Label,
+    beyond_mm,
+    length_inside,
+    overlap,
+    place_labels,
+    thin_labels,
+)
 from seatfield.drawing.scene import Arc, Area, Circle, Element, Line, Point, Text
 from seatfield.drawing.style import style
 
@@ -35,8 +45,17 @@ LINE_COST = {
 }
 USUAL_COST = 1.5
 NAME_MM, NAME_LINES = 40.0, 3  # the widest and tallest that a label's name may be
-NAME_LEAST_MM = 9.0  # a thing narrower than this still has its name in pieces that can be read
+HAIR_MM = 1e-6  # so that a word as wide as its line stays on it
+# What it costs to leave a label out, and to leave out one of its further lines; weighed by looking, no source.
+SPARE = {"label": 300.0, "name": 40.0, "count": 20.0, "faint name": 8.0, "azimuth": 40.0}
+USUAL_SPARE, LINE_SPARE, NARROWER = 40.0, 9.0, 1.0
+MOST_SHORTENED = 0.4  # of the labels of several lines
+BEYOND = 100.0  # for each millimetre that letters stand out of the field
 COVERED = 12.0  # for each square millimetre of letters or symbols that a label would cover
+
+
+Lines = tuple[tuple[str, str], ...]
+"""Lines of letters from the top, each with its style."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +78,7 @@ class Wish:
         Whether a thin line ties letters to their point when they had to go far.
     """
 
-    lines: tuple[tuple[str, str], ...]
+    lines: Lines
     point: Point
     clear_mm: float = 3.0
     prefer_deg: float | None = None
@@ -70,13 +89,20 @@ class Wish:
 
 @dataclass(slots=True)
 class Board:
-    """What has been drawn so far, at a scale."""
+    """What has been drawn so far, at a scale.
+
+    On paper every label is written. On a screen, where one can come closer, `thin` lets go of what finds no room.
+    `field` is what letters should not leave [m]; None for no bounds.
+    """
 
     mm_per_m: float
-    elements: list[Element] = field(default_factory=list)
-    wishes: list[Wish] = field(default_factory=list)
-    boxes: list[tuple[Box, float]] = field(default_factory=list)
-    segments: list[tuple[Point, Point, float]] = field(default_factory=list)
+    thin: bool = False
+    field: Box | None = None
+    elements: list[Element] = dataclasses.field(default_factory=list)
+    wishes: list[Wish] = dataclasses.field(default_factory=list)
+    boxes: list[tuple[Box, float]] = dataclasses.field(default_factory=list)
+    segments: list[tuple[Point, Point, float]] = dataclasses.field(default_factory=list)
+    letters: list[Box] = dataclasses.field(default_factory=list)
 
     def draw(self, *elements: Element) -> None:
         """Add elements on top of those there, and keep labels off them."""
@@ -98,16 +124,42 @@ class Board:
         mm = self.mm_per_m
         left, bottom, right, top = (edge * mm for edge in bounds)
         inner = tuple((x * mm, y * mm) for x, y in home)
-        ground = Ground((left, bottom, right, top), tuple(self.boxes), tuple(self.segments), inner)
-        labels = tuple(self._label(wish) for wish in self.wishes)
-        for wish, box in zip(self.wishes, place_labels(labels, ground), strict=True):
-            self._letter(wish, box)
+        field_mm = (left, bottom, right, top)
+        ground = Ground(field_mm, tuple(self.boxes), tuple(self.segments), inner, tuple(self.letters))
+        if self.thin:
+            self._write_some(ground)
+        else:
+            boxes = place_labels(tuple(self._label(wish) for wish in self.wishes), ground)
+            for wish, box in zip(self.wishes, boxes, strict=True):
+                self._letter(wish, box)
         self.wishes.clear()
 
-    def _label(self, wish: Wish) -> Label:
+    def _write_some(self, ground: Ground) -> None:
+        """Write what finds room; where many names lose what stands below them, all do."""
+        written = self._thinned(ground)
+        more = [k for k, wish in enumerate(self.wishes) if _name_of(wish.lines) != wish.lines]
+        lost = [k for k in more if written[k][0] != self.wishes[k].lines]
+        if len(lost) > MOST_SHORTENED * len(more):
+            self.wishes = [replace(wish, lines=_name_of(wish.lines)) for wish in self.wishes]
+            written = self._thinned(ground)
+        for wish, (lines, box) in zip(self.wishes, written, strict=True):
+            if box is not None:
+                self._letter(replace(wish, lines=lines), box)
+
+    def _thinned(self, ground: Ground) -> list[tuple[Lines, Box | None]]:
+        """Return what is written of every wish, and where; no box where it is left out."""
+        forms = [_forms(wish.lines) for wish in self.wishes]
+        labels = [self._label(wish, form) for wish, form in zip(self.wishes, forms, strict=True)]
+        chosen = thin_labels(tuple(labels), ground)
+        return [(form[one.form][0], one.box) for form, one in zip(forms, chosen, strict=True)]
+
+    def _label(self, wish: Wish, forms: tuple[tuple[Lines, float], ...] = ()) -> Label:
         point = (wish.point[0] * self.mm_per_m, wish.point[1] * self.mm_per_m)
         spots = tuple((x * self.mm_per_m, y * self.mm_per_m) for x, y in wish.spots)
-        return Label(point, letters_mm(wish.lines), wish.clear_mm, wish.prefer_deg, spots)
+        shorter = tuple((letters_mm(lines), loss) for lines, loss in forms[1:])
+        spare = SPARE.get(wish.lines[0][1], USUAL_SPARE)
+        size = letters_mm(wish.lines)
+        return Label(point, size, wish.clear_mm, wish.prefer_deg, spots, shorter, spare)
 
     def _letter(self, wish: Wish, box: Box) -> None:
         left, bottom, right, top = (edge / self.mm_per_m for edge in box)
@@ -128,7 +180,7 @@ class Board:
             size = style(name).text_mm / self.mm_per_m
             base -= size * (CAPITAL if number == 0 else LINE)
             self.elements.append(Text((x, base), text, name, anchor, ref=wish.ref))
-        self.boxes.append((box, COVERED))
+        self.keep_clear(box)
 
     def _avoid(self, piece: Line | Area | Circle | Arc | Text) -> None:
         mm = self.mm_per_m
@@ -148,15 +200,27 @@ class Board:
             case Arc():
                 self._keep_off(_chord_points(piece), cost)
             case Text():
-                self.boxes.append((text_box(piece, mm), COVERED))
+                self.keep_clear(text_box(piece, mm))
+
+    def keep_clear(self, box: Box) -> None:
+        """Keep labels off letters that stand in a box [mm]."""
+        self.boxes.append((box, COVERED))
+        self.letters.append(box)
 
     def _keep_off(self, points: tuple[Point, ...], cost: float) -> None:
         mm = self.mm_per_m
         for (x0, y0), (x1, y1) in pairwise(points):
             self.segments.append(((x0 * mm, y0 * mm), (x1 * mm, y1 * mm), cost))
 
+    def _field_mm(self) -> Box:
+        left, low, right, high = self.field or (-math.inf, -math.inf, math.inf, math.inf)
+        return left * self.mm_per_m, low * self.mm_per_m, right * self.mm_per_m, high * self.mm_per_m
+
     def in_the_way(self, element: Element) -> float:
-        """Add up what an element would cover: its letters and rings all that is drawn, its lines the letters."""
+        """Add up what an element would cover: its letters and rings all that is drawn, its lines the letters.
+
+        Letters and rings that leave the field cost more than any place inside it.
+        """
         cost = 0.0
         for piece in take_apart(element, self.mm_per_m):
             if isinstance(piece, Text | Circle):
@@ -166,6 +230,7 @@ class Board:
                     else circle_box(piece, self.mm_per_m)
                 )
                 cost += sum(weight * overlap(box, other) for other, weight in self.boxes)
+                cost += BEYOND * beyond_mm(box, self._field_mm())
                 cost += sum(weight * length_inside(start, end, box) for start, end, weight in self.segments)
             elif isinstance(piece, Line):
                 ends = [(x * self.mm_per_m, y * self.mm_per_m) for x, y in piece.points]
@@ -174,15 +239,35 @@ class Board:
         return cost
 
 
-def named(name: str, look: str, room_mm: float = NAME_MM) -> tuple[tuple[str, str], ...]:
-    """Break a name that somebody typed into the lines of a label, and end it with … where it is too long for one."""
-    lines = wrap(name, style(look), max(room_mm, NAME_LEAST_MM))
+def named(name: str, look: str, room_mm: float = NAME_MM) -> Lines:
+    """Break a name that somebody typed into the lines of a label, and end it with … where it is too long for one.
+
+    Words stay whole however little room there is, as long as they are no wider than any name may be.
+    """
+    widest = max((width_mm(word, style(look)) for word in name.split()), default=0.0)
+    lines = wrap(name, style(look), max(room_mm, min(widest + HAIR_MM, NAME_MM)))
     if len(lines) > NAME_LINES:
         lines = (*lines[: NAME_LINES - 1], lines[NAME_LINES - 1][:-1] + "…")
     return tuple((line, look) for line in lines)
 
 
-def letters_mm(lines: tuple[tuple[str, str], ...]) -> Point:
+def _name_of(lines: Lines) -> Lines:
+    """Return the lines that name a thing, without what is said of it in lesser letters below."""
+    return tuple(line for line in lines if line[1] == lines[0][1])
+
+
+def _forms(lines: Lines) -> tuple[tuple[Lines, float], ...]:
+    """Return lines whole, then the name alone, then the name as narrow as its longest word, with what each costs."""
+    name, look = _name_of(lines), lines[0][1]
+    loss = LINE_SPARE * (len(lines) - len(name))
+    words = " ".join(line for line, _ in name)
+    narrow = named(words, look, 0.0)
+    shorter = ((name, loss), (narrow, loss + NARROWER))
+    # A name that is cut short in narrow lines is no form of it.
+    return ((lines, 0.0), *(form for form in shorter if " ".join(line for line, _ in form[0]) == words))
+
+
+def letters_mm(lines: Lines) -> Point:
     """Width and height of lines of letters, the last with its descenders [mm]."""
     sizes = [style(name).text_mm for _, name in lines]
     height = sum(size * (CAPITAL if number == 0 else LINE) for number, size in enumerate(sizes))

@@ -175,7 +175,10 @@ def _points(line: shapely.Geometry) -> tuple[Point, ...]:
 def _label(
     text: str, lines: tuple[tuple[Point, ...], ...], mm_per_m: float, taken: list[shapely.Geometry]
 ) -> Iterator[Text]:
-    """Yield the number of a level on its longest lines, where it is straightest and no other number stands."""
+    """Yield the number of a level on its longest lines, where it is straightest and no other number stands.
+
+    Numbers stand upright: a 6 that lies on its side reads as a 9.
+    """
     wide = (width_mm(text, style("contour")) + GAP_MM) / mm_per_m
     for points in lines[:3]:
         line = shapely.LineString(points)
@@ -183,20 +186,16 @@ def _label(
             continue
         others = shapely.union_all(taken)
         best = min(_stretches(line, wide), key=lambda one: (one[0].intersects(others), one[1]))
-        stretch, _, middle, angle = best
+        stretch, _, middle = best
         if stretch.intersects(others):
             continue
         taken.append(stretch.buffer(wide / 2))
-        yield Text(middle, text, "contour", "middle", "middle", angle)
+        yield Text(middle, text, "contour", "middle", "middle")
 
 
-def _stretches(
-    line: shapely.LineString, wide_m: float
-) -> Iterator[tuple[shapely.LineString, float, Point, float]]:
-    """Yield stretches of a line with how bent each is, its middle and its upright angle [deg]."""
+def _stretches(line: shapely.LineString, wide_m: float) -> Iterator[tuple[shapely.LineString, float, Point]]:
+    """Yield stretches of a line with how bent each is, and its middle."""
     for start in np.linspace(0.0, line.length - wide_m, 24):
         a, m, b = (line.interpolate(start + share * wide_m) for share in (0.0, 0.5, 1.0))
         chord = shapely.LineString([a, b])
-        angle = math.degrees(math.atan2(b.y - a.y, b.x - a.x))
-        upright = angle - 180.0 if angle > 90.0 else angle + 180.0 if angle <= -90.0 else angle
-        yield chord, round(float(chord.distance(m)), 4), ((a.x + b.x) / 2, (a.y + b.y) / 2), upright
+        yield chord, round(float(chord.distance(m)), 4), ((a.x + b.x) / 2, (a.y + b.y) / 2)

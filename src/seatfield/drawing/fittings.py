@@ -2,7 +2,7 @@
 
 import math
 
-from seatfield.drawing.board import Board, Wish, named
+from seatfield.drawing.board import Board, Wish, letters_mm, named
 from seatfield.drawing.scene import Area, Line, Point, Symbol
 from seatfield.drawing.walls import on_wall
 from seatfield.model import Cover, Limits, Project, Room, Seat
@@ -22,7 +22,7 @@ def draw_fittings(board: Board, project: Project, room: Room, walls: tuple[WallF
     _limits(board, project.limits)
     for thing in room.furniture:
         board.draw(Area(thing.outline, "furniture", ref=f"furniture:{thing.name}"))
-        _name_inside(board, thing.name, thing.outline, f"furniture:{thing.name}")
+        name_thing(board, thing.name, thing.outline, f"furniture:{thing.name}")
     for panel in room.treatments:
         if panel.wall is not None and panel.from_m is not None and panel.to_m is not None:
             quad = _along(walls[panel.wall], panel.from_m, panel.to_m, 0.0, 0.06)
@@ -87,7 +87,7 @@ def _cover(board: Board, cover: Cover, walls: tuple[WallFrame, ...]) -> None:
 def _limits(board: Board, limits: Limits) -> None:
     for area in limits.keep_out:
         board.draw(Area(area.outline, "barred", ref=f"keep-out:{area.name}"))
-        _name_inside(board, area.name, area.outline, f"keep-out:{area.name}")
+        name_thing(board, area.name, area.outline, f"keep-out:{area.name}")
     for way in limits.walkways:
         board.draw(Line(way, "walkway", ref="walkway"))
     for cable in limits.mains_cables:
@@ -97,7 +97,7 @@ def _limits(board: Board, limits: Limits) -> None:
 def _overhead(board: Board, room: Room) -> None:
     for thing in room.ceiling_things:
         board.draw(Line(thing.outline, "overhead", closed=True, ref=f"ceiling:{thing.name}"))
-        _name_inside(board, f"{thing.name} (overhead)", thing.outline, f"ceiling:{thing.name}")
+        name_thing(board, f"{thing.name} (overhead)", thing.outline, f"ceiling:{thing.name}")
     for panel in room.treatments:
         if panel.outline:
             board.draw(Line(panel.outline, "overhead", closed=True, ref=f"treatment:{panel.name}"))
@@ -143,12 +143,16 @@ def _along(wall: WallFrame, start: float, end: float, near: float, far: float) -
     )
 
 
-def _name_inside(board: Board, name: str, outline: tuple[Point, ...], ref: str) -> None:
-    """Ask for a name on a thing, broken to its width, in its middle where that is free."""
-    wide_mm = (max(x for x, _ in outline) - min(x for x, _ in outline)) * board.mm_per_m - 2.0
-    lines = named(name, "name", wide_mm)
+def name_thing(board: Board, name: str, outline: tuple[Point, ...], ref: str) -> None:
+    """Ask for a name on a thing, broken to its width, in its middle where that is free; beside it if it is too wide."""
+    left, right = min(x for x, _ in outline), max(x for x, _ in outline)
+    wide_mm = (right - left) * board.mm_per_m
+    lines = named(name, "name", wide_mm - 2.0)
     spots = _grid_spots(outline)
-    board.ask(Wish(lines, spots[0], 0.0, spots=spots, tied=False, ref=ref))
+    if letters_mm(lines)[0] > wide_mm:
+        board.ask(Wish(lines, spots[0], wide_mm / 2 + 0.8, ref=ref))
+    else:
+        board.ask(Wish(lines, spots[0], 0.0, spots=spots, tied=False, ref=ref))
 
 
 def _grid_spots(outline: tuple[Point, ...]) -> tuple[Point, ...]:

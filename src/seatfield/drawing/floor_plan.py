@@ -183,7 +183,6 @@ def place_of(subject: str, project: Project, plan: Plan) -> Point3 | None:
 def draw_room(board: Board, project: Project, plan: Plan, *, measures: bool = True) -> None:
     """Draw walls, openings, what stands in the room, and its measures."""
     draw_standing(board, project, plan)
-    draw_corners(board, plan.survey.walls)
     if measures:
         draw_wall_measures(board, plan.survey.walls, plan.survey.room, project.units)
 

@@ -1,6 +1,7 @@
 """Measures of the room: wall lengths and where openings sit, outside the walls; bearings at the paper's edge."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 from seatfield.drawing.board import Board, Wish
@@ -22,7 +23,11 @@ OUT_COST = (
     60.0,
 )  # how unwelcome each distance of a whole length is; the last two are inside the room
 CORNER_IN_MM = (5.0, 7.5, 10.0, 12.5)  # from the walls to the letter of a corner that juts into the room
-INSIDE_COST = 100.0  # what it costs a corner's letter to stand inside the room
+INSIDE_COST, FAR_IN_COST = (
+    20.0,
+    6.0,
+)  # what it costs a corner's letter to stand inside the room, and each mm further
+CHAIN_SPARE = 30.0  # what it costs, on a screen, to leave the value of a stretch unwritten
 SHORTEST_M = 0.05  # stretches below this are not written
 
 
@@ -45,7 +50,8 @@ def draw_wall_measures(board: Board, walls: tuple[WallFrame, ...], room: Room, u
         )
         if len(breaks) > 2:
             out_mm = drawn_thickness_m(wall) * board.mm_per_m + CHAIN_MM
-            _chain(board, wall, tuple(breaks), _out_side(wall) * out_mm, unit)
+            points = tuple(on_wall(wall, at) for at in breaks)
+            draw_chain(board, points, _out_side(wall) * out_mm, unit, f"wall:{i}")
     for i, wall in enumerate(walls):
         _overall(board, wall, unit, chained=any(o.wall == i for o in room.openings))
 
@@ -74,25 +80,26 @@ def _out_side(wall: WallFrame) -> float:
     return -1.0 if wall.along[0] * wall.inward[1] - wall.along[1] * wall.inward[0] > 0.0 else 1.0
 
 
-def _chain(board: Board, wall: WallFrame, breaks: tuple[float, ...], out_mm: float, unit: LengthUnit) -> None:
-    """Stretches of a wall; a value wider than its stretch moves off the line to where least is in its way."""
-    for start, end in pairwise(breaks):
-        if end - start < SHORTEST_M:
+def draw_chain(
+    board: Board, points: tuple[Point, ...], out_mm: float, unit: LengthUnit, ref: str = ""
+) -> None:
+    """Draw the stretches between points of a straight line; `out_mm` as a dimension's offset.
+
+    A value wider than its stretch moves off the line to where least is in its way.
+    """
+    for start, end in pairwise(points):
+        length_m = math.dist(start, end)
+        if length_m < SHORTEST_M:
             continue
-        text = length_text(end - start, unit)
-        narrow = width_mm(text, style("dimension")) > (end - start) * board.mm_per_m - 1.0
+        text = length_text(length_m, unit)
+        narrow = width_mm(text, style("dimension")) > length_m * board.mm_per_m - 1.0
         choices: list[tuple[float, int, Dimension]] = []
         for off_mm in (-3.6, 3.2) if narrow else (0.0,):
-            line = Dimension(
-                on_wall(wall, start),
-                on_wall(wall, end),
-                out_mm / board.mm_per_m,
-                text,
-                ref=f"wall:{wall.wall.number}",
-                text_out_m=math.copysign(1.0, out_mm) * off_mm / board.mm_per_m,
-            )
+            off_m = math.copysign(1.0, out_mm) * off_mm / board.mm_per_m
+            line = Dimension(start, end, out_mm / board.mm_per_m, text, ref=ref, text_out_m=off_m)
             choices.append((board.in_the_way(line), len(choices), line))
-        board.draw(min(choices)[2])
+        cost, _, line = min(choices)
+        board.draw(replace(line, text="") if narrow and board.thin and cost > CHAIN_SPARE else line)
 
 
 def draw_corners(board: Board, walls: tuple[WallFrame, ...]) -> None:
@@ -103,8 +110,10 @@ def draw_corners(board: Board, walls: tuple[WallFrame, ...]) -> None:
         name = corner_name(i)
         juts = _juts_in(walls[i - 1], walls[i])
         places = [outside[i], *(ring[i] for ring in inside)] if juts else [outside[i]]
+        far = [0.0, *(INSIDE_COST + FAR_IN_COST * (mm - CORNER_IN_MM[0]) for mm in CORNER_IN_MM)]
         rings = [Circle(at, 2.4 / board.mm_per_m, "corner", ref=f"corner:{name}") for at in places]
-        ring = min(rings, key=lambda one: board.in_the_way(one) + (0.0 if one is rings[0] else INSIDE_COST))
+        costs = [board.in_the_way(ring) + more for ring, more in zip(rings, far, strict=False)]
+        ring = rings[costs.index(min(costs))]
         board.draw(ring)
         board.draw(Text(ring.centre, name, "corner", "middle", "middle", ref=f"corner:{name}"))
 

@@ -73,6 +73,8 @@ def _dimension(element: Dimension, mm_per_m: float) -> tuple[Plain, ...]:
         pieces.append(
             Line((at(end, -tick / 2, off - tick / 2), at(end, tick / 2, off + tick / 2)), element.style)
         )
+    if not element.text:
+        return tuple(pieces)
     angle = math.degrees(math.atan2(uy, ux))
     readable = _readable(angle)
     above = gap if readable == angle else -gap

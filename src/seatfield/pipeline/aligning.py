@@ -1,8 +1,5 @@
 """Align a measured room: values to type, judged values, what was verified, what has to be done again."""
 
-import csv
-import io
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -11,9 +8,7 @@ from typing import Any
 from seatfield.model import ChannelSetting, Project, TakeState, worst_first
 from seatfield.pipeline.encoding import encode
 from seatfield.pipeline.measuring import Watch, faults_in, prepared, read_takes
-from seatfield.pipeline.printing import write_whole
 from seatfield.pipeline.retelling import read_setting
-from seatfield.pipeline.waves import wave_bytes
 from seatfield.stages.alignment import (
     LEAVE,
     Aged,
@@ -39,15 +34,8 @@ from seatfield.stages.alignment import plan as plan_alignment
 from seatfield.stages.faults import Faults
 from seatfield.stages.takes import Takes, changed, known_of
 from seatfield.store import append_record, read_log
-from seatfield.units import QuantityError, parse_length
 
 SETTINGS = "settings"
-FIR_TAPS = 16384
-COLUMNS = ("run", "channel", "distance_m", "delay_ms", "trim_db", "crossover_hz", "polarity")
-
-
-class ValuesRefusedError(ValueError):
-    """A file of typed values that cannot be understood; the message says which line and what would be right."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,145 +204,3 @@ def encode_aligned(aligned: Aligned) -> dict[str, Any]:
 
 def _without_findings(encoded: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in encoded.items() if key != "findings"}
-
-
-def write_values(out: Path, alignment: Alignment) -> tuple[Path, ...]:
-    """Write the values as CSV and JSON, and each channel's filters as coefficients and as a FIR WAV file.
-
-    Parameters
-    ----------
-    out
-        Folder.
-    alignment
-        What to write.
-
-    Returns
-    -------
-    tuple of Path
-        ``values.csv``, ``values.json``, and where there are filters ``coefficients.csv`` and a WAV file for each run.
-    """
-    files = {
-        "values.csv": _values_csv(alignment).encode(),
-        "values.json": (json.dumps(encode(alignment.channels), indent=1, ensure_ascii=False) + "\n").encode(),
-    }
-    equalised = [one for one in alignment.channels if one.filters]
-    if equalised:
-        files["coefficients.csv"] = _coefficients_csv(equalised).encode()
-        files |= {f"{one.run} 48 kHz.wav": _fir(one.filters) for one in equalised}
-    for name, content in files.items():
-        write_whole(out / name, content)
-    return tuple(out / name for name in files)
-
-
-def _values_csv(alignment: Alignment) -> str:
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(COLUMNS)
-    for one in alignment.channels:
-        crossover = "" if one.crossover_hz is None else f"{one.crossover_hz:g}"
-        table.writerow(
-            (
-                one.run,
-                one.channel,
-                f"{one.distance_m:.3f}",
-                f"{one.delay_ms:.3f}",
-                f"{one.trim_db:.1f}",
-                crossover,
-                "inverted" if one.inverted else "normal",
-            )
-        )
-    return text.getvalue()
-
-
-def _coefficients_csv(channels: Sequence[Any]) -> str:
-    from seatfield.dsp.biquad import Filter, biquad
-
-    text = io.StringIO()
-    table = csv.writer(text, lineterminator="\n")
-    table.writerow(("run", "freq_hz", "q", "gain_db", "rate_hz", "b0", "b1", "b2", "a1", "a2"))
-    for one in channels:
-        for eq in one.filters:
-            made = biquad(Filter("peak", eq.freq_hz, eq.q, eq.gain_db), 48000.0)
-            numbers = (repr(value) for value in (made.b0, made.b1, made.b2, made.a1, made.a2))
-            table.writerow((one.run, eq.freq_hz, eq.q, eq.gain_db, 48000, *numbers))
-    return text.getvalue()
-
-
-def _fir(filters: Sequence[Any]) -> bytes:
-    from seatfield.dsp.biquad import Filter, biquad
-    from seatfield.dsp.fir import sections_fir
-
-    sections = tuple(biquad(Filter("peak", eq.freq_hz, eq.q, eq.gain_db), 48000.0) for eq in filters)
-    return wave_bytes(sections_fir(sections, FIR_TAPS), 48000)
-
-
-def read_values(text: str, project: Project) -> tuple[Typed, ...]:
-    """Read values that another calibration arrived at.
-
-    Parameters
-    ----------
-    text
-        A table with commas: a head with ``run`` and some of ``distance``, ``trim`` and ``crossover`` (as
-        `write_values` writes them, or without units in the names), then a line for each run. Empty cells are unknown.
-    project
-        Unit of plain lengths.
-
-    Returns
-    -------
-    tuple of Typed
-        One for each line.
-
-    Raises
-    ------
-    ValuesRefusedError
-        If a line cannot be understood.
-    """
-    rows = list(csv.reader(io.StringIO(text)))
-    if not rows or "run" not in (head := [cell.strip().lower() for cell in rows[0]]):
-        raise ValuesRefusedError(
-            "The first line of the values must name the columns: run, distance, trim, crossover."
-        )
-    return tuple(
-        _row(dict(zip(head, row, strict=False)), number, project)
-        for number, row in enumerate(rows[1:], 2)
-        if any(cell.strip() for cell in row)
-    )
-
-
-def _row(cells: Mapping[str, str], number: int, project: Project) -> Typed:
-    def cell(*names: str) -> str:
-        return next((cells[name].strip() for name in names if cells.get(name, "").strip()), "")
-
-    run = cell("run")
-    known = (*(one.id for one in project.loudspeakers), *(sub.id for sub in project.subwoofers))
-    if run not in known:
-        raise ValuesRefusedError(f"Line {number} speaks of {run!r}; the runs are {', '.join(known)}.")
-    try:
-        in_metres, plain = cell("distance_m"), cell("distance")
-        distance = float(in_metres) if in_metres else _length(plain, project)
-        return Typed(
-            run,
-            distance,
-            _number(cell("trim_db", "trim"), "dB"),
-            _crossover(cell("crossover_hz", "crossover")),
-        )
-    except (QuantityError, ValueError) as refused:
-        raise ValuesRefusedError(f"Line {number} ({run}): {refused}") from None
-
-
-def _length(text: str, project: Project) -> float | None:
-    return parse_length(text, project.units.value) if text else None
-
-
-def _number(text: str, unit: str) -> float | None:
-    return (
-        float(text.lower().removesuffix(unit.lower()).strip().replace("\N{MINUS SIGN}", "-"))
-        if text
-        else None
-    )
-
-
-def _crossover(text: str) -> float | None:
-    if text.lower() in {"full range", "full", "large", "off"}:
-        return 0.0
-    return _number(text, "Hz")

@@ -225,7 +225,7 @@ class Bench:
 
     def work(self) -> tuple[WorkStep, ...]:
         """List the work in its order, as the first sheet of the pack has it."""
-        from seatfield.pack.job import steps_of
+        from seatfield.pack import steps_of
 
         return tuple(WorkStep(what, detail) for what, detail in steps_of(self.plan(self.shown())))
 

@@ -1,19 +1,20 @@
 """Everything that the workbench asks about measuring: what to play, what was recorded, what it says, what to type."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from seatfield.model import Project, Sounding, TakeState
+from seatfield.model import Project, Sounding, SweepSet, SweepSettings, TakeState
 from seatfield.pipeline.beside import Task
 from seatfield.pipeline.refusing import refusals_told
 from seatfield.pipeline.session import Revision, Session
-from seatfield.pipeline.staging import Staging, Waiting
+from seatfield.pipeline.staging import MicrophoneFile, Staging, Waiting
 
 if TYPE_CHECKING:
     from seatfield.capture import Heard
-    from seatfield.pipeline.taking import AlignmentTold, Practice, TakesTold
+    from seatfield.pipeline.taking import AlignmentTold, JudgedTold, Practice, TakesTold
+    from seatfield.stages.alignment import Wishes
     from seatfield.stages.takes import Reach
 
 Do = Callable[[Task], Any]
@@ -51,14 +52,46 @@ class Sweeps:
     ----------
     before
         What to do before the first, the loudness caution first.
+    chirps
+        Who plays the chirps by which recordings are put on one clock, in words.
     seconds
         Length of one file [s].
+    settings
+        The sweep itself; None where nothing can be played.
+    chirps_from
+        Channel that plays the chirps.
+    choices
+        Channels that could.
     """
 
     before: tuple[str, ...]
     sweeps: tuple[Sweep, ...]
-    seconds: float
-    rate_hz: int
+    chirps: str = ""
+    seconds: float = 0.0
+    rate_hz: int = 0
+    settings: SweepSettings | None = None
+    chirps_from: str = ""
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SweepsWanted:
+    """What a person wishes of the sweeps.
+
+    Parameters
+    ----------
+    length_s
+        Of one sweep [s].
+    level_db
+        Its peak [dBFS].
+    chirps
+        Channel that plays the chirps, or ``loopback``; empty for the usual one.
+    """
+
+    length_s: float = 10.0
+    level_db: float = -12.0
+    rate_hz: int = 48000
+    chirps: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +108,8 @@ class TakeWanted:
         Whose sweeps they hold, in order.
     microphone_column, loopback_column
         Columns of the recording, from 1.
+    compensation
+        The microphone's file that waits; empty without one.
     """
 
     recordings: tuple[str, ...]
@@ -83,6 +118,7 @@ class TakeWanted:
     runs: tuple[str, ...] = ()
     microphone_column: int | None = None
     loopback_column: int | None = None
+    compensation: str = ""
     full_scale_db: float | None = None
     note: str = ""
 
@@ -142,16 +178,79 @@ class Gauge:
         """Say what to play, in which order, and how it gets to each loudspeaker."""
         from seatfield.pipeline.measuring import last_sweeps, sweeps_for
         from seatfield.stages.takes import block_s
+        from seatfield.stages.takes.sheet import chirps_words
 
         planned = sweeps_for(self._project)
         if planned.sweeps is None:
-            return Sweeps(planned.before, tuple(_listed(one, None, 0) for one in planned.reach), 0.0, 0)
+            return Sweeps(planned.before, tuple(_listed(one, None, 0) for one in planned.reach))
         made = last_sweeps(self._folder, self._project)
         of = {one.run: one for one in made.soundings}
         listed = tuple(_listed(one, of.get(one.run), len(made.columns)) for one in planned.reach)
         columns = {label: number for number, label in enumerate(made.columns, 1)}
         told = tuple(replace(one, column=columns.get(one.feed, 0)) for one in listed)
-        return Sweeps(planned.before, told, block_s(made.settings), made.settings.rate_hz)
+        return Sweeps(
+            planned.before,
+            told,
+            chirps_words(made),
+            block_s(made.settings),
+            made.settings.rate_hz,
+            made.settings,
+            made.reference,
+            _could_chirp(made),
+        )
+
+    @refusals_told()
+    def choose_sweeps(self, wanted: SweepsWanted, *, at: str) -> Sweeps:
+        """Play other sweeps from now on; recordings of the earlier ones are still read.
+
+        Raises
+        ------
+        seatfield.pipeline.beside.WorkRefusedError
+            If nothing can be played, or the chirps are asked of a channel that cannot play them.
+        """
+        from seatfield.pipeline.measuring import NotMeasurableError, note_sweeps, settings_for, sweeps_for
+        from seatfield.stages.takes import SweepParams
+
+        self._session.refuse_if_read_only()
+        settings = settings_for(wanted.length_s, wanted.level_db, wanted.rate_hz)
+        planned = sweeps_for(self._project, SweepParams(settings, wanted.chirps))
+        if planned.sweeps is None:
+            raise NotMeasurableError(
+                "No sweep can reach any loudspeaker. Say which amplifier drives them first."
+            )
+        note_sweeps(self._folder, planned.sweeps, at=at)
+        return self.sweeps()
+
+    @refusals_told()
+    def sweep_sheet(self) -> str:
+        """Say on one sheet what to play and record, and how it gets to each loudspeaker."""
+        from seatfield.pipeline.measuring import last_sweeps, sweeps_for
+        from seatfield.stages.takes.sheet import sheet
+
+        planned = sweeps_for(self._project)
+        made = last_sweeps(self._folder, self._project) if planned.sweeps else None
+        return sheet(replace(planned, sweeps=made))
+
+    @refusals_told()
+    def all_sweeps_wave(self) -> tuple[int, Iterator[bytes]]:
+        """Return length and parts of one WAV file that holds the bursts and every sweep in their order."""
+        from seatfield.pipeline.measuring import last_sweeps
+        from seatfield.pipeline.waves import wave_header, whole_24
+        from seatfield.stages.takes import approach, block_frames, blocks
+
+        sweeps = last_sweeps(self._folder, self._project)
+        frames = len(approach(sweeps)) + len(sweeps.soundings) * block_frames(sweeps.settings)
+        columns = len(sweeps.columns)
+        head = wave_header(frames, columns, sweeps.settings.rate_hz, sweeps.mask)
+        size = frames * columns * 3
+
+        def parts() -> Iterator[bytes]:
+            yield head
+            for samples in blocks(sweeps):
+                yield whole_24(samples)
+            yield b"\0" * (size % 2)
+
+        return len(head) + size + size % 2, parts()
 
     @refusals_told()
     def sweep_wave(self, number: int) -> bytes:
@@ -180,6 +279,11 @@ class Gauge:
         self._session.refuse_if_read_only()
         return self._staging.put(name, content)
 
+    def put_microphone(self, name: str, content: bytes) -> MicrophoneFile:
+        """Keep a microphone's file until takes are read with it; see `Staging.put_microphone`."""
+        self._session.refuse_if_read_only()
+        return self._staging.put_microphone(name, content)
+
     @refusals_told()
     def keep(self, wanted: TakeWanted, *, at: str) -> "TakesTold":
         """Read a take, keep it if any of its sweeps can be used, and say what it says by itself.
@@ -206,6 +310,7 @@ class Gauge:
             wanted.runs,
             None if wanted.microphone_column is None else wanted.microphone_column - 1,
             None if wanted.loopback_column is None else wanted.loopback_column - 1,
+            self._staging.get(wanted.compensation)[1] if wanted.compensation else b"",
             full_scale_db=wanted.full_scale_db,
             note=wanted.note,
         )
@@ -217,14 +322,46 @@ class Gauge:
 
         return self._once(ReadTask(self._folder, self._project))  # type: ignore[no-any-return]
 
-    def alignment(self, *, all_seats: bool, typed_at: str = "") -> "AlignmentTold":
+    def alignment(self, wishes: "Wishes", *, typed_at: str = "", with_room: bool = False) -> "AlignmentTold":
         """Say what to type; note it as typed where `typed_at` says when."""
         from seatfield.pipeline.taking import AlignTask
-        from seatfield.stages.alignment import Wishes
 
         if typed_at:
             self._session.refuse_if_read_only()
-        return self._once(AlignTask(self._folder, self._project, Wishes(all_seats=all_seats), typed_at))  # type: ignore[no-any-return]
+        return self._once(AlignTask(self._folder, self._project, wishes, typed_at, with_room))  # type: ignore[no-any-return]
+
+    @refusals_told()
+    def judged(self, values: str, wishes: "Wishes") -> "JudgedTold":
+        """Judge another calibration's values, given as a table; see `seatfield.pipeline.values.values_of`.
+
+        Raises
+        ------
+        seatfield.pipeline.beside.WorkRefusedError
+            If the table does not name its columns.
+        """
+        from seatfield.pipeline.taking import JudgedTold, JudgeTask
+        from seatfield.pipeline.values import values_of
+
+        typed, refused = values_of(values, self._project)
+        task = JudgeTask(self._project, self.alignment(wishes).alignment, typed)
+        return JudgedTold(self._once(task), refused)
+
+    @refusals_told()
+    def value_file(self, name: str, wishes: "Wishes") -> bytes:
+        """Make one of the files that `AlignmentTold.files` names.
+
+        Raises
+        ------
+        seatfield.pipeline.beside.WorkRefusedError
+            If there is nothing to type, or no file of that name.
+        """
+        from seatfield.pipeline.taking import FileTask
+        from seatfield.pipeline.values import NoSuchValuesError
+
+        told = self.alignment(wishes)
+        if told.alignment is None or name not in told.files:
+            raise NoSuchValuesError(name, told.files)
+        return self._once(FileTask(told.alignment, name))  # type: ignore[no-any-return]
 
     def practise(self, *, seed: int, faults: int, positions: int) -> "Practice":
         """Rehearse a measurement; nothing of it is kept."""
@@ -282,6 +419,12 @@ class Gauge:
     def _stamp(self) -> tuple[tuple[str, int], ...]:
         log = self._folder / "log"
         return tuple((file.name, file.stat().st_size) for file in sorted(log.glob("*.jsonl")))
+
+
+def _could_chirp(sweeps: SweepSet) -> tuple[str, ...]:
+    """Return the mains that have a column of their own, and the column that is wired back."""
+    mains = (one.channel for one in sweeps.soundings if one.feed == one.channel and not one.moved_to)
+    return (*(channel for channel in mains if not channel.startswith("LFE")), "loopback")
 
 
 def _listed(one: "Reach", sounding: Sounding | None, columns: int) -> Sweep:

@@ -20,6 +20,13 @@ def listed_systems(name: str | None = None) -> list[dict[str, Any]]:
     return [_listed(found)] if found else []
 
 
+def listed_cautions() -> dict[str, Any]:
+    """Return the usual cautions: `parts`, each with `title` and `text`, and `close`."""
+    from seatfield.pack import usual_cautions
+
+    return {key: usual_cautions()[key] for key in ("parts", "close")}
+
+
 def _listed(entry: SoundSystem) -> dict[str, Any]:
     return {
         "name": entry.name,

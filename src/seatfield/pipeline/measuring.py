@@ -89,6 +89,18 @@ def sweeps_for(project: Project, params: SweepParams | None = None) -> SweepPlan
     return plan_sweeps(project, made.layout, made.terminals, params)
 
 
+def settings_for(length_s: float, level_db: float, rate_hz: int) -> SweepSettings:
+    """Return the settings of a sweep; where the rate carries no more, it ends below 22 kHz."""
+    return SweepSettings(
+        length_s=length_s, level_db=level_db, rate_hz=rate_hz, high_hz=min(22000.0, 0.458 * rate_hz)
+    )
+
+
+def note_sweeps(folder: Path, sweeps: SweepSet, *, at: str) -> None:
+    """Note in the log what is played from now on."""
+    append_record(folder, SWEEPS, encode(sweeps), at=at)
+
+
 def write_sweeps(folder: Path, planned: SweepPlan, out: Path, *, at: str) -> tuple[Path, ...]:
     """Write the sweep files and their sheet, and note in the log what they hold.
 
@@ -123,7 +135,7 @@ def write_sweeps(folder: Path, planned: SweepPlan, out: Path, *, at: str) -> tup
     out.mkdir(parents=True, exist_ok=True)
     written[0].write_text(sheet(planned), encoding="utf-8")
     written += _waves(planned.sweeps, out)
-    append_record(folder, SWEEPS, encode(planned.sweeps), at=at)
+    note_sweeps(folder, planned.sweeps, at=at)
     return tuple(written)
 
 

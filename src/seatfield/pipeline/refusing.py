@@ -18,9 +18,12 @@ def refusals_told() -> Iterator[None]:
     from seatfield.capture import DeviceFailedError, NoSoundLibraryError, NoSuchDeviceError
     from seatfield.pipeline.measuring import NotMeasurableError
     from seatfield.pipeline.spots import NoSuchSpotError
+    from seatfield.pipeline.values import NoSuchValuesError, ValuesRefusedError
+    from seatfield.stages.takes import NoSuchChirpsError
     from seatfield.units import QuantityError
 
-    refusals = (NotMeasurableError, NoSuchSpotError, QuantityError)
+    of_words = (NoSuchSpotError, QuantityError, NoSuchChirpsError)
+    refusals = (NotMeasurableError, ValuesRefusedError, NoSuchValuesError, *of_words)
     of_devices = (DeviceFailedError, NoSoundLibraryError, NoSuchDeviceError)
     try:
         yield

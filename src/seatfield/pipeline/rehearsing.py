@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from seatfield.model import ChannelSetting, Project, SweepSet, TakeState
-from seatfield.pipeline.encoding import encode
-from seatfield.pipeline.measuring import SWEEPS, NotMeasurableError, last_sweeps, prepared, sweeps_for
+from seatfield.pipeline.measuring import NotMeasurableError, last_sweeps, note_sweeps, prepared, sweeps_for
 from seatfield.pipeline.waves import write_wave
 from seatfield.stages.takes import SweepParams
 from seatfield.stages.takes.rehearsal import (
@@ -18,7 +17,6 @@ from seatfield.stages.takes.rehearsal import (
     random_faults,
     rehearse,
 )
-from seatfield.store import append_record
 
 AROUND_M = (
     (0.0, 0.0, 0.0),
@@ -91,7 +89,7 @@ def rehearsed_sweeps(folder: Path, project: Project, asked: RehearsalAsked, *, a
             "No sweep can reach any loudspeaker of this project, so there is nothing to rehearse."
         )
     if planned.sweeps != last_sweeps(folder, project):
-        append_record(folder, SWEEPS, encode(planned.sweeps), at=at)
+        note_sweeps(folder, planned.sweeps, at=at)
     return planned.sweeps
 
 

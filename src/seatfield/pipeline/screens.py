@@ -1,40 +1,36 @@
 """Scenes for the screen: the same drawing as on paper, at the scale of the view, with no sheet around it."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from typing import Any, Literal
 
 from seatfield.drawing import (
-    Arc,
     Area,
-    Circle,
     Dimension,
     Element,
     Line,
     Plain,
     Scene,
-    Sheet,
-    Text,
-    Title,
-    elevations,
 )
 from seatfield.drawing.bass_curves import bass_curves
 from seatfield.drawing.board import Board, Wish
 from seatfield.drawing.contours import FINER, contour_map, even_levels
+from seatfield.drawing.elevations import walls_in_rows
 from seatfield.drawing.fittings import draw_seats
 from seatfield.drawing.floor_plan import draw_room
 from seatfield.drawing.kit import draw_amplifiers, draw_loudspeakers, draw_runs, draw_subwoofers
-from seatfield.drawing.measures import draw_bearings
+from seatfield.drawing.measures import draw_bearings, draw_corners
 from seatfield.drawing.parts import take_apart
-from seatfield.drawing.sheet import STRIP_MM
 from seatfield.drawing.walls import drawn_thickness_m, offset_corners
-from seatfield.model import OpeningKind, Project
+from seatfield.model import OpeningKind, Point3, Project, Severity
 from seatfield.stages.plan import Plan
 from seatfield.stages.survey import corner_name
 
-AROUND_MM = 14.0
+AROUND_MM = 12.5
 """Room around the walls, for measures and corners' letters."""
-BEARINGS_MM = 5.0
-"""Room beyond that for bearings, where the paper has it."""
+BEARINGS_MM = 6.5
+"""Room beyond that for bearings, where the paper has it on all sides."""
+MARK_MM = (1.2, 5.8)
+"""From where a finding lies to the near and the far edge of its number, which the page draws up and to the right."""
 
 MEASURES_M = 0.4
 """What measures take anyway of the room that an outward door needs; at the usual scales."""
@@ -78,8 +74,17 @@ def plan_scene(project: Project, plan: Plan, look: Look) -> Scene:
         How it is shown.
     """
     board, bounds = _drawn(project, plan, look)
+    for finding in plan.findings:
+        if finding.at is not None and finding.severity is not Severity.NOTE:
+            board.keep_clear(_mark(finding.at, board.mm_per_m))
     board.place(bounds, plan.survey.room.floor)
     return _scene(project, board, look.scale, bounds)
+
+
+def _mark(at: Point3, mm_per_m: float) -> tuple[float, float, float, float]:
+    """Box of the number that a finding has on the page [mm]."""
+    x, y = at[0] * mm_per_m, at[1] * mm_per_m
+    return x + MARK_MM[0], y + MARK_MM[0], x + MARK_MM[1], y + MARK_MM[1]
 
 
 def moving_scene(project: Project, plan: Plan, look: Look, *, measures: bool) -> Scene:
@@ -104,34 +109,9 @@ def field_scene(plan: Plan, look: Look) -> Scene | None:
     return Scene("Bass over the floor", look.scale, _bounds(plan, look), (*tints, *lines))
 
 
-def wall_scenes(project: Project, plan: Plan, *, sheet: Sheet, revision: int) -> tuple[Scene, ...]:
-    """Draw every wall from inside, on sheets of the view's size; the page has a title block of its own."""
-    if plan.layout is None:
-        return ()
-    drawn = elevations(project, plan, sheet, Title(project.name, "Walls from inside", str(revision), ""))
-    return tuple(_without_strip(scene) for scene in drawn)
-
-
-def _without_strip(scene: Scene) -> Scene:
-    """Cut the title block off the foot of a sheet, and what paper is left empty above it."""
-    left, bottom, right, top = scene.bounds
-    strip = bottom + STRIP_MM / scene.mm_per_m
-    pieces = [piece for element in scene.elements for piece in take_apart(element, scene.mm_per_m)]
-    kept = tuple(piece for piece in pieces if max(_heights(piece)) > strip)
-    lowest = min((low for piece in kept for low in _heights(piece)), default=bottom)
-    return replace(scene, elements=kept, bounds=(left, lowest - 6.0 / scene.mm_per_m, right, top))
-
-
-def _heights(piece: Plain) -> list[float]:
-    match piece:
-        case Line():
-            return [y for _, y in piece.points]
-        case Area():
-            return [y for _, y in piece.outline]
-        case Text():
-            return [piece.at[1]]
-        case Circle() | Arc():
-            return [piece.centre[1] - piece.radius_m, piece.centre[1] + piece.radius_m]
+def wall_scenes(project: Project, plan: Plan, width_mm: float, height_mm: float) -> tuple[Scene, ...]:
+    """Draw every wall from inside for a view of a size [mm]; nothing where the room is not sound."""
+    return () if plan.layout is None else (walls_in_rows(project, plan, width_mm, height_mm),)
 
 
 def pieces_of(scene: Scene) -> dict[str, Any]:
@@ -173,8 +153,8 @@ def bass_scene(plan: Plan, size_mm: tuple[float, float]) -> Scene | None:
 
 
 def _drawn(project: Project, plan: Plan, look: Look, *, measures: bool = True) -> tuple[Board, Bounds]:
-    board = Board(1000.0 / look.scale)
     bounds = _bounds(plan, look)
+    board = Board(1000.0 / look.scale, thin=True, field=bounds)
     if not plan.survey.walls:
         _draw_unfit(board, plan)
     else:
@@ -184,7 +164,7 @@ def _drawn(project: Project, plan: Plan, look: Look, *, measures: bool = True) -
         board.draw_all(lines)
     placed = plan.layout.loudspeakers if plan.layout else ()
     pairs = tuple((one.azimuth_deg, one.at[:2]) for one in placed if one.at and one.azimuth_deg is not None)
-    if plan.layout is not None and not look.over:
+    if plan.layout is not None and not look.over and _spacious(plan, look):
         draw_bearings(board, project, pairs, bounds)
     laid = plan.cable if look.over == "runs" else None
     if laid is not None:
@@ -194,6 +174,8 @@ def _drawn(project: Project, plan: Plan, look: Look, *, measures: bool = True) -
     draw_subwoofers(board, project)
     draw_amplifiers(board, project)
     draw_seats(board, project)
+    if measures and plan.survey.walls:
+        draw_corners(board, plan.survey.walls)
     return board, bounds
 
 
@@ -244,10 +226,17 @@ def _bounds(plan: Plan, look: Look) -> Bounds:
     """How far the paper reaches: the view's, or what the drawing and its measures need [m]."""
     mm = look.scale / 1000.0
     left, low, right, high = reach(plan)
-    around = (AROUND_MM + BEARINGS_MM) * mm
     half = (
-        max((right - left) / 2 + around, look.width_mm * mm / 2),
-        max((high - low) / 2 + around, look.height_mm * mm / 2),
+        max((right - left) / 2 + AROUND_MM * mm, look.width_mm * mm / 2),
+        max((high - low) / 2 + AROUND_MM * mm, look.height_mm * mm / 2),
     )
     x, y = (left + right) / 2, (low + high) / 2
     return x - half[0], y - half[1], x + half[0], y + half[1]
+
+
+def _spacious(plan: Plan, look: Look) -> bool:
+    """Whether the paper has room for bearings on all sides."""
+    left, low, *_ = reach(plan)
+    bounds = _bounds(plan, look)
+    spare_mm = min(left - bounds[0], low - bounds[1]) * 1000.0 / look.scale
+    return spare_mm >= AROUND_MM + BEARINGS_MM

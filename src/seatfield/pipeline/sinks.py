@@ -1,5 +1,6 @@
 """Read what a sink reports of itself, and write its formats into a project."""
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,40 @@ def read_sink_file(file: Path) -> Sink:
             return read_sink(opened.read(MOST_BYTES))
     except OSError as reason:
         raise SinkRefusedError(f"{file} could not be read: {reason.strerror}.") from reason
+
+
+@dataclass(frozen=True, slots=True)
+class SinkTold:
+    """What a display or receiver reports of itself.
+
+    Parameters
+    ----------
+    formats
+        In the words of the project file, for `decodes`.
+    speakers
+        Labels of the loudspeakers that it declares.
+    warnings
+        What could not be read, in sentences.
+    """
+
+    formats: tuple[str, ...]
+    speakers: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def read_report(content: bytes) -> SinkTold:
+    """Read the bytes of an EDID or ELD file.
+
+    Raises
+    ------
+    SinkRefusedError
+        If they are none, or tell no format.
+    """
+    sink = read_sink(content[:MOST_BYTES])
+    formats = formats_of(sink)
+    if sink.kind == UNKNOWN or not formats:
+        raise SinkRefusedError(f"{' '.join(sink.warnings)} It tells no audio format.".strip())
+    return SinkTold(formats, sink.speakers, sink.warnings)
 
 
 def encode_sink(sink: Sink) -> dict[str, Any]:

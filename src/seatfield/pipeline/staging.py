@@ -11,14 +11,24 @@ MOST = 96
 
 
 class NotWaitingError(LookupError):
-    """A recording was named that does not wait here."""
+    """Something was named that does not wait here."""
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"No recording {name[:80]!r} waits here; send it once more.")
+        super().__init__(f"Nothing waits here as {name[:80]!r}; send the file once more.")
 
 
 class NoRecordingError(ValueError):
     """Something was sent that is no recording; the message says why."""
+
+
+class NoMicrophoneFileError(ValueError):
+    """Something was sent that is no microphone's file; the message says why."""
+
+    def __init__(self, name: str, why: str) -> None:
+        super().__init__(
+            f"{name[:80]}: {why} Send the text that came with the microphone, with a frequency in Hz and a level in "
+            "dB in each line."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +56,33 @@ class Waiting:
     troubles: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class MicrophoneFile:
+    """A microphone's own file that waits: by how much its reading is off at each frequency.
+
+    Parameters
+    ----------
+    id
+        Name under which it is asked for.
+    points, low_hz, high_hz
+        How many frequencies it holds, the lowest and the highest [Hz].
+    largest_db
+        Its largest deviation, with its sign [dB].
+    troubles
+        What could not be read of it, in sentences.
+    """
+
+    id: str
+    name: str
+    points: int
+    low_hz: float
+    high_hz: float
+    largest_db: float
+    troubles: tuple[str, ...]
+
+
 class Staging:
-    """The recordings that wait."""
+    """What waits to be read: recordings, and microphones' files."""
 
     def __init__(self) -> None:
         self._lock = RLock()
@@ -63,18 +98,33 @@ class Staging:
             If nothing can be read of it.
         """
         waiting = _looked_at(name, content)
+        self._hold(waiting.id, name, content)
+        return waiting
+
+    def put_microphone(self, name: str, content: bytes) -> MicrophoneFile:
+        """Keep a microphone's file until takes are read with it.
+
+        Raises
+        ------
+        NoMicrophoneFileError
+            If it holds no frequency and level.
+        """
+        waiting = _microphone_file(name, content)
+        self._hold(waiting.id, name, content)
+        return waiting
+
+    def _hold(self, identity: str, name: str, content: bytes) -> None:
         with self._lock:
             folder = self._opened()
-            (folder / waiting.id).write_bytes(content)
-            self._names.pop(waiting.id, None)
-            self._names[waiting.id] = name
+            (folder / identity).write_bytes(content)
+            self._names.pop(identity, None)
+            self._names[identity] = name
             for old in list(self._names)[:-MOST]:
                 del self._names[old]
                 (folder / old).unlink(missing_ok=True)
-        return waiting
 
     def get(self, identity: str) -> tuple[str, bytes]:
-        """Return the name and the bytes of a recording.
+        """Return the name and the bytes of what waits.
 
         Raises
         ------
@@ -117,5 +167,23 @@ def _looked_at(name: str, content: bytes) -> Waiting:
         found.samples.shape[1],
         found.rate_hz,
         20.0 * float(np.log10(peak)) if peak > 0.0 else None,
+        found.warnings,
+    )
+
+
+def _microphone_file(name: str, content: bytes) -> MicrophoneFile:
+    from seatfield.readers.microphone import read_compensation
+
+    found = read_compensation(content)
+    if not found.freq_hz.size:
+        raise NoMicrophoneFileError(name, found.warnings[-1])
+    largest = max(found.level_db.tolist(), key=abs)
+    return MicrophoneFile(
+        sha256(content).hexdigest(),
+        name,
+        found.freq_hz.size,
+        float(found.freq_hz[0]),
+        float(found.freq_hz[-1]),
+        largest,
         found.warnings,
     )

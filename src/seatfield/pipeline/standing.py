@@ -85,7 +85,7 @@ def _silent(_done: Done) -> Told:
 
 
 def _work(done: Done) -> Told:
-    return f"{_count(done.ticks, 'tick')} kept" if done.ticks else "", ""
+    return f"{_count(done.ticks, 'tick')} kept" if done.ticks else "nothing ticked yet", ""
 
 
 def _takes(done: Done) -> Told:

@@ -9,19 +9,43 @@ from tempfile import TemporaryDirectory
 from seatfield.model import ChannelSetting, FaultKind, Finding, Project, SweepSettings, TakeState, worst_first
 from seatfield.pipeline.aligning import Aligned, align, note_settings, noted_settings
 from seatfield.pipeline.beside import Watch
-from seatfield.pipeline.measuring import TakeAsked, faults_in, keep_take, read_takes
+from seatfield.pipeline.measuring import TakeAsked, faults_in, keep_take, prepared, read_takes
 from seatfield.pipeline.memo import Memo
 from seatfield.pipeline.playing import LiveAsked
 from seatfield.pipeline.refusing import refusals_told
 from seatfield.pipeline.rehearsing import RehearsalAsked, planted_faults, recordings, rehearsed_sweeps
+from seatfield.pipeline.values import ValueRefused, value_files, zipped
 from seatfield.pipeline.waves import wave_header, whole_24
-from seatfield.stages.alignment import Aged, Alignment, Built, Judged, Redo, Verified, Wishes
+from seatfield.stages.alignment import (
+    Aged,
+    Alignment,
+    Built,
+    Judged,
+    Redo,
+    RoomFitted,
+    Typed,
+    Verified,
+    Wishes,
+    judge,
+)
 from seatfield.stages.faults import FaultFound, Faults, Undecided
 from seatfield.stages.takes import SweepParams, TakeRead, Takes
 from seatfield.stages.takes.rehearsal import Rehearsed
 
+ARCHIVE = "values.zip"
 PRACTICE_S = 3.0
 """Length of a sweep to practise with: enough where the room is quiet and made up [s]."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultTold:
+    """A fault, and what to do about it; see `seatfield.stages.faults.FaultFound`."""
+
+    kind: FaultKind
+    runs: tuple[str, ...]
+    confidence: float
+    message: str
+    advice: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +59,7 @@ class TakesTold:
     """
 
     takes: tuple[TakeRead, ...]
-    faults: tuple[FaultFound, ...]
+    faults: tuple[FaultTold, ...]
     undecided: tuple[Undecided, ...]
     findings: tuple[Finding, ...]
     refused: str = ""
@@ -47,19 +71,34 @@ class AlignmentTold:
 
     Parameters
     ----------
+    leave
+        Whether nothing gains, so that nothing is to be typed.
     noted_at
         When the values of an alignment were last noted as typed; empty where they never were.
+    files
+        Names of the files that can be taken along.
     """
 
     alignment: Alignment | None
     refusal: str
-    faults: tuple[FaultFound, ...]
+    leave: bool
+    faults: tuple[FaultTold, ...]
+    undecided: tuple[Undecided, ...]
     built: tuple[Built, ...]
-    judged: tuple[Judged, ...]
     verified: tuple[Verified, ...]
     redo: tuple[Redo, ...]
     aged: tuple[Aged, ...]
+    room: RoomFitted | None
     noted_at: str = ""
+    files: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedTold:
+    """Another calibration's values, judged; those that cannot be understood with the reason."""
+
+    judged: tuple[Judged, ...]
+    refused: tuple[ValueRefused, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,30 +153,79 @@ class ReadTask:
         """Read."""
         del memo
         watch("takes")
-        takes = read_takes(self.folder, self.project)
+        takes = read_takes(self.folder, self.project, watch=lambda sentence: watch(f"takes: {sentence}"))
         return _told(takes, faults_in(self.project, takes))
 
 
 @dataclass(frozen=True, slots=True)
 class AlignTask:
-    """Align by all kept takes; note the values as typed where `typed_at` says when."""
+    """Align by all kept takes; note the values as typed where `typed_at` says when.
+
+    Parameters
+    ----------
+    with_room
+        Whether to fit the room model too.
+    """
 
     folder: Path
     project: Project
     wishes: Wishes
     typed_at: str = ""
+    with_room: bool = False
 
     @refusals_told()
     def run(self, memo: Memo, watch: Watch) -> AlignmentTold:
         """Align."""
         del memo
         watch("settings")
-        aligned = align(self.folder, self.project, self.wishes)
+        aligned = self._align(watch)
         if self.typed_at and aligned.alignment is not None:
             note_settings(self.folder, self.project, aligned.alignment, at=self.typed_at)
-            aligned = align(self.folder, self.project, self.wishes)
+            aligned = self._align(watch)
         noted = noted_settings(self.folder)
         return _aligned(aligned, noted.at if noted else "")
+
+    def _align(self, watch: Watch) -> Aligned:
+        return align(
+            self.folder,
+            self.project,
+            self.wishes,
+            with_room=self.with_room,
+            watch=lambda sentence: watch(f"settings: {sentence}"),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class JudgeTask:
+    """Judge another calibration's values against an alignment, or against the plan where there is none."""
+
+    project: Project
+    alignment: Alignment | None
+    typed: tuple[Typed, ...]
+
+    @refusals_told()
+    def run(self, memo: Memo, watch: Watch) -> tuple[Judged, ...]:
+        """Judge."""
+        del memo
+        watch("settings")
+        made = prepared(self.project)
+        assert made.layout is not None
+        return judge(self.project, made.layout, self.alignment, self.typed)
+
+
+@dataclass(frozen=True, slots=True)
+class FileTask:
+    """Make a file of an alignment that `AlignmentTold.files` names."""
+
+    alignment: Alignment
+    name: str
+
+    def run(self, memo: Memo, watch: Watch) -> bytes:
+        """Make it."""
+        del memo
+        watch("settings")
+        files = value_files(self.alignment)
+        return zipped(files) if self.name == ARCHIVE else files[self.name]()
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,18 +322,30 @@ def _wave(one: Rehearsed, rate_hz: int) -> bytes:
 
 def _told(takes: Takes, faults: Faults) -> TakesTold:
     findings = worst_first((*takes.findings, *faults.findings))
-    return TakesTold(takes.takes, faults.faults, faults.undecided, findings)
+    return TakesTold(takes.takes, _faults(faults), faults.undecided, findings)
+
+
+def _faults(faults: Faults) -> tuple[FaultTold, ...]:
+    return tuple(_fault(one) for one in faults.faults)
+
+
+def _fault(one: FaultFound) -> FaultTold:
+    return FaultTold(one.kind, (one.run, *one.with_runs), one.confidence, one.message, one.advice)
 
 
 def _aligned(aligned: Aligned, noted_at: str) -> AlignmentTold:
+    alignment = aligned.alignment
     return AlignmentTold(
-        aligned.alignment,
+        alignment,
         aligned.refusal,
-        aligned.faults.faults,
+        aligned.leave,
+        _faults(aligned.faults),
+        aligned.faults.undecided,
         aligned.built,
-        aligned.judged,
         aligned.verified,
         aligned.redo,
         aligned.aged,
+        aligned.room,
         noted_at,
+        () if alignment is None or aligned.leave else (*value_files(alignment), ARCHIVE),
     )

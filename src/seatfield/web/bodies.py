@@ -1,11 +1,14 @@
 """What the page may send."""
 
 from dataclasses import dataclass, fields
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field
 
 from seatfield.pipeline import commands, gauge, screens
+
+if TYPE_CHECKING:
+    from seatfield.stages.alignment import Wishes
 
 OneCommand = Annotated[commands.Command, Field(discriminator="do")]
 Commands = Annotated[tuple[OneCommand, ...], Field(min_length=1, max_length=200)]
@@ -77,6 +80,7 @@ class TakeSent:
     runs: Annotated[tuple[Name, ...], Field(max_length=64)] = ()
     microphone_column: Column | None = None
     loopback_column: Column | None = None
+    compensation: Text = ""
     full_scale_db: Annotated[float, Field(ge=0, le=200, allow_inf_nan=False)] | None = None
     note: Text = ""
 
@@ -86,10 +90,46 @@ class TakeSent:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
-    """For whom the alignment is: the main seat, or all seats fairly."""
+class SweepsSent:
+    """What the sweeps should be; see `seatfield.pipeline.gauge.SweepsWanted`."""
+
+    length_s: Annotated[float, Field(ge=1, le=60, allow_inf_nan=False)] = 10.0
+    level_db: Annotated[float, Field(ge=-60, le=-1, allow_inf_nan=False)] = -12.0
+    rate_hz: Literal[44100, 48000, 88200, 96000] = 48000
+    chirps: Text = ""
+
+    def wanted(self) -> gauge.SweepsWanted:
+        """Return it as the pipeline takes it."""
+        return gauge.SweepsWanted(self.length_s, self.level_db, self.rate_hz, self.chirps)
+
+
+@dataclass(frozen=True, slots=True)
+class Wished:
+    """For whom the alignment is, and what it aims at; see `seatfield.stages.alignment.Wishes`.
+
+    Parameters
+    ----------
+    lfe_limit_hz
+        0 where the amplifier has none [Hz].
+    """
 
     all_seats: bool = False
+    slope_db_per_octave: Annotated[float, Field(ge=-3, le=1, allow_inf_nan=False)] = -0.5
+    bass_db: Annotated[float, Field(ge=-6, le=12, allow_inf_nan=False)] = 0.0
+    lfe_limit_hz: Annotated[float, Field(ge=0, le=300, allow_inf_nan=False)] = 120.0
+    filters: Annotated[int, Field(ge=0, le=40)] | None = None
+
+    def wishes(self) -> "Wishes":
+        """Return them as the pipeline takes them."""
+        from seatfield.stages.alignment import Wishes
+
+        return Wishes(
+            self.all_seats,
+            self.slope_db_per_octave,
+            self.bass_db,
+            self.lfe_limit_hz or None,
+            self.filters,
+        )
 
 
 @dataclass(frozen=True, slots=True)

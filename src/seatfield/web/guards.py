@@ -11,6 +11,11 @@ Scope = dict[str, Any]
 LARGEST_BODY_BYTES = 20_000_000
 LARGEST_RECORDING_BYTES = 300_000_000
 """Half an hour of one channel, four minutes of eight, at 48 kHz and 24 bits."""
+LARGEST = {
+    "/api/recordings": LARGEST_RECORDING_BYTES,
+    "/api/microphone-file": 1_000_000,
+    "/api/sink-report": 1_000_000,
+}
 HEADERS = {
     "content-security-policy": (
         "default-src 'self'; img-src 'self' blob: data:; object-src 'none'; base-uri 'none'; "
@@ -67,14 +72,14 @@ class BodyLimit:
 
     app: App
     largest: int = LARGEST_BODY_BYTES
-    larger: Mapping[str, int] = field(default_factory=lambda: {"/api/recordings": LARGEST_RECORDING_BYTES})
+    of_path: Mapping[str, int] = field(default_factory=lambda: dict(LARGEST))
 
     async def __call__(self, scope: Scope, receive: Any, send: Any) -> None:
         """Hand on requests whose body is small enough."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        largest = self.larger.get(scope["path"], self.largest)
+        largest = self.of_path.get(scope["path"], self.largest)
         told = dict(scope["headers"]).get(b"content-length", b"0")
         if not told.isdigit() or int(told) > largest:
             await _refuse(scope, send, 413, _too_much(largest))

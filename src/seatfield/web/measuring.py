@@ -1,19 +1,22 @@
 """The JSON API of measuring: what to play, recordings, takes, settings, practice."""
 
 from datetime import datetime
+from mimetypes import guess_type
 from typing import Annotated
 
-from fastapi import APIRouter, Body, Path, Query
-from starlette.responses import Response
+from fastapi import APIRouter, Body, Depends, Path, Query
+from starlette.responses import Response, StreamingResponse
 
 from seatfield.pipeline.gauge import Sound, Sweeps
-from seatfield.pipeline.staging import Waiting
-from seatfield.web.bodies import Playing, Rehearsal, Share, TakeSent
+from seatfield.pipeline.staging import MicrophoneFile, Waiting
+from seatfield.web.bodies import Playing, Rehearsal, SweepsSent, TakeSent, Wished
 from seatfield.web.replies import Plain
 from seatfield.web.routes import Work
 
 router = APIRouter(prefix="/api", default_response_class=Plain)
 FileName = Annotated[str, Query(min_length=1, max_length=200)]
+ValueFile = Annotated[str, Path(min_length=1, max_length=200)]
+Table = Annotated[str, Query(min_length=1, max_length=8000)]
 DeviceName = Annotated[str, Query(min_length=1, max_length=300)]
 
 
@@ -25,6 +28,25 @@ def _now() -> str:
 def sweeps(bench: Work) -> Response:
     """Say what to play, in which order, and how it gets to each loudspeaker."""
     return Plain(bench.gauge.sweeps())
+
+
+@router.post("/sweeps", responses={200: {"model": Sweeps}})
+def choose_sweeps(bench: Work, asked: SweepsSent) -> Response:
+    """Play other sweeps from now on; recordings of the earlier ones are still read."""
+    return Plain(bench.gauge.choose_sweeps(asked.wanted(), at=_now()))
+
+
+@router.get("/sweeps/sheet.txt", response_class=Response)
+def sheet(bench: Work) -> Response:
+    """Say on one sheet what to play and record, and how it gets to each loudspeaker."""
+    return Response(bench.gauge.sweep_sheet(), media_type="text/plain; charset=utf-8")
+
+
+@router.get("/sweeps/all.wav", response_class=Response)
+def all_sweeps(bench: Work) -> Response:
+    """Return one sound file that holds the bursts and every sweep, in their order."""
+    length, parts = bench.gauge.all_sweeps_wave()
+    return StreamingResponse(parts, media_type="audio/wav", headers={"content-length": str(length)})
 
 
 @router.get("/sweeps/{number}.wav", response_class=Response)
@@ -41,6 +63,14 @@ def put_recording(
     return Plain(bench.gauge.put(name, content))
 
 
+@router.put("/microphone-file", responses={200: {"model": MicrophoneFile}})
+def put_microphone_file(
+    bench: Work, name: FileName, content: Annotated[bytes, Body(media_type="application/octet-stream")]
+) -> Response:
+    """Send the file that came with a microphone, which then waits for takes to be read with it."""
+    return Plain(bench.gauge.put_microphone(name, content))
+
+
 @router.get("/takes")
 def takes(bench: Work) -> Response:
     """Say what the kept takes say: arrivals, polarities, levels, faults."""
@@ -54,15 +84,28 @@ def take(bench: Work, asked: TakeSent) -> Response:
 
 
 @router.get("/alignment")
-def alignment(bench: Work, *, all_seats: bool = False) -> Response:
+def alignment(bench: Work, asked: Annotated[Wished, Depends()], *, with_room: bool = False) -> Response:
     """Say what to type into the amplifier, and what each seat gains."""
-    return Plain(bench.gauge.alignment(all_seats=all_seats))
+    return Plain(bench.gauge.alignment(asked.wishes(), with_room=with_room))
 
 
 @router.post("/alignment/typed")
-def typed(bench: Work, asked: Share) -> Response:
+def typed(bench: Work, asked: Wished) -> Response:
     """Note that these values are typed into the amplifier."""
-    return Plain(bench.gauge.alignment(all_seats=asked.all_seats, typed_at=_now()))
+    return Plain(bench.gauge.alignment(asked.wishes(), typed_at=_now()))
+
+
+@router.get("/alignment/judged")
+def judged(bench: Work, values: Table, asked: Annotated[Wished, Depends()]) -> Response:
+    """Judge what another calibration arrived at, line by line; nothing of it is kept."""
+    return Plain(bench.gauge.judged(values, asked.wishes()))
+
+
+@router.get("/alignment/files/{name}", response_class=Response)
+def value_file(bench: Work, name: ValueFile, asked: Annotated[Wished, Depends()]) -> Response:
+    """Return one of the files that the alignment names; it is made now and lies nowhere."""
+    content = bench.gauge.value_file(name, asked.wishes())
+    return Response(content, media_type=guess_type(name)[0] or "application/octet-stream")
 
 
 @router.post("/practice")

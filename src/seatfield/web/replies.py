@@ -15,7 +15,8 @@ from seatfield.pipeline.places_in_file import CommandRefusedError
 from seatfield.pipeline.printing import NotWrittenError
 from seatfield.pipeline.rebasing import NoLongerFitsError
 from seatfield.pipeline.session import NothingToTakeBackError, ReadOnlyError, UnknownRevisionError
-from seatfield.pipeline.staging import NoRecordingError, NotWaitingError
+from seatfield.pipeline.sinks import SinkRefusedError
+from seatfield.pipeline.staging import NoMicrophoneFileError, NoRecordingError, NotWaitingError
 from seatfield.store import EditRefusedError, FileChangedError
 from seatfield.web.folder import NoSuchFileError, NotAPictureError
 
@@ -35,6 +36,8 @@ STATUS: dict[type[Exception], int] = {
     NotWrittenError: 507,
     NotWaitingError: 404,
     NoRecordingError: 415,
+    NoMicrophoneFileError: 415,
+    SinkRefusedError: 415,
 }
 
 

@@ -6,16 +6,16 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Body, Depends, Query, Request
 from starlette.responses import Response
 
-from seatfield.drawing import Sheet
 from seatfield.model import Finding, LengthUnit
 from seatfield.pipeline import encode_plan
 from seatfield.pipeline.bench import Bench, State
 from seatfield.pipeline.commands import change_of, words_of
 from seatfield.pipeline.comparing import Comparison
-from seatfield.pipeline.listing import listed_finishes, listed_systems
+from seatfield.pipeline.listing import listed_cautions, listed_finishes, listed_systems
 from seatfield.pipeline.printing import print_survey_sheet, write_whole
 from seatfield.pipeline.schemas import project_schema
 from seatfield.pipeline.screens import bass_scene, pieces_of, plan_scene, wall_scenes
+from seatfield.pipeline.sinks import SinkTold, read_report
 from seatfield.pipeline.solid import Solid, solid
 from seatfield.web.bodies import Edits, Look, Tick
 from seatfield.web.folder import picture, picture_name
@@ -63,10 +63,9 @@ def floor(bench: Work, look: Annotated[Look, Depends()]) -> Response:
 
 @router.get("/drawing/walls")
 def walls(bench: Work, width: Millimetres = 300.0, height: Millimetres = 200.0) -> Response:
-    """Draw every wall from inside, on sheets of a size in millimetres."""
+    """Draw every wall from inside, in rows for a view of a size in millimetres."""
     shown = bench.shown()
-    sheet = Sheet(width, height)
-    drawn = wall_scenes(shown.project, bench.plan(shown), sheet=sheet, revision=shown.number)
+    drawn = wall_scenes(shown.project, bench.plan(shown), width, height)
     return Plain([pieces_of(scene) for scene in drawn])
 
 
@@ -135,6 +134,12 @@ def work(bench: Work) -> Response:
     return Plain(bench.work())
 
 
+@router.get("/cautions")
+def cautions() -> Response:
+    """Return the usual cautions, as the pack prints them."""
+    return Plain(listed_cautions())
+
+
 @router.get("/ticks")
 def ticks(bench: Work) -> Response:
     """Return what was ticked as done."""
@@ -181,6 +186,12 @@ def put_picture(
     name = picture_name(content)
     write_whole(bench.session.folder / name, content)
     return Plain({"file": name})
+
+
+@router.put("/sink-report", responses={200: {"model": SinkTold}})
+def sink_report(content: Annotated[bytes, Body(media_type="application/octet-stream")]) -> Response:
+    """Read what a display or receiver reports of itself (EDID or ELD); nothing is written."""
+    return Plain(read_report(content))
 
 
 @router.get("/schema")

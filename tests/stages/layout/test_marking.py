@@ -7,7 +7,7 @@ import pytest
 from shapely import LineString, Point, Polygon
 
 from seatfield.geometry.tape import crossing_deg, crossing_points
-from seatfield.model import LengthUnit, Mount
+from seatfield.model import Mount
 from seatfield.stages import survey
 from seatfield.stages.layout.marking import ToMark, mark
 
@@ -16,7 +16,7 @@ SOFA = '[[furniture]]\nname = "sofa"\nheight = 0.8\noutline = [[1.2,2.4],[3.4,2.
 
 
 def marked(found, at, mount=Mount.STAND):
-    return mark(found, ToMark("S", "M+030", at, mount), LengthUnit.METRE)
+    return mark(found, ToMark("S", "M+030", at, mount))
 
 
 def test_two_tapes_meet_at_the_place_cross_well_and_pass_no_wall_or_sofa(plain_room):
@@ -79,8 +79,9 @@ def test_a_loudspeaker_on_furniture_is_marked_from_the_wall_and_says_why(plain_r
     chest = '[[furniture]]\nname = "chest"\nheight = 0.5\noutline = [[1,0],[2,0],[2,0.5],[1,0.5]]\n'
     result = marked(survey.plan(plain_room(chest)), (1.4, 0.25, 0.7))
     assert result.tapes == ()
-    assert "chest" in result.note
-    assert "1.40 m along wall A–B from corner A, then 0.25 m square out" in result.note
+    assert result.note == "It stands on or in chest: tapes cannot lie on the floor under it."
+    assert (result.wall, result.from_corner) == (0, "A")
+    assert (result.along_m, result.off_m) == (pytest.approx(1.4), pytest.approx(0.25))
 
 
 def test_a_ceiling_place_is_marked_by_its_plumb_point_on_the_floor(plain_room):

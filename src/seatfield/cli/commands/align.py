@@ -79,7 +79,7 @@ def _wishes(given: dict[str, object]) -> "Wishes":
 
 
 def _values(file: object, opened: "Project") -> "tuple[Typed, ...]":
-    from seatfield.pipeline.aligning import ValuesRefusedError, read_values
+    from seatfield.pipeline.values import ValuesRefusedError, read_values
 
     if not isinstance(file, Path):
         return ()
@@ -112,9 +112,10 @@ def _aligned(project: Path, opened: "Project", given: dict[str, object]) -> "Ali
 
 
 def _keep(project: Path, opened: "Project", aligned: "Aligned", given: dict[str, object]) -> None:
-    from seatfield.pipeline.aligning import note_settings, write_values
+    from seatfield.pipeline.aligning import note_settings
     from seatfield.pipeline.measuring import folder_of
     from seatfield.pipeline.printing import NotWrittenError
+    from seatfield.pipeline.values import write_values
 
     assert aligned.alignment is not None
     try:

@@ -38,16 +38,19 @@ def command(  # noqa: PLR0913
     sheet's first lines before the first file.
     """
     from seatfield.cli.say import say_json
-    from seatfield.model import SweepSettings
     from seatfield.pipeline.encoding import encode
-    from seatfield.pipeline.measuring import NotMeasurableError, folder_of, sweeps_for, write_sweeps
+    from seatfield.pipeline.measuring import (
+        NotMeasurableError,
+        folder_of,
+        settings_for,
+        sweeps_for,
+        write_sweeps,
+    )
     from seatfield.stages.takes import NoSuchChirpsError, SweepParams
 
     opened = open_or_tell(project, as_json=as_json)
     _check(seconds, level, rate)
-    settings = SweepSettings(
-        length_s=seconds, level_db=level, rate_hz=rate, high_hz=min(22000.0, 0.458 * rate)
-    )
+    settings = settings_for(seconds, level, rate)
     try:
         planned = sweeps_for(opened, SweepParams(settings, chirps, one_file))
         now = datetime.now().astimezone().isoformat(timespec="seconds")

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from seatfield.model import AmplifierSettings, LoudspeakerModel, Project
+from seatfield.model import AmplifierSettings, LengthUnit, LoudspeakerModel, Project
 from seatfield.stages.alignment.choosing import CORNER_MARGIN, HIGHEST_HZ
 from seatfield.stages.alignment.result import Alignment
 from seatfield.stages.layout import Layout
+from seatfield.stages.survey import tell
 from seatfield.stages.takes import known_of
 
 NORMAL, SUSPICIOUS, WRONG = "normal", "suspicious", "wrong"
@@ -109,17 +110,18 @@ def _distances(
     for run, value in given.items():
         expected = ours[run] + shift if run in ours else None
         if run in lows:
-            yield _sub_distance(run, value, expected if alignment else None, tape.get(run))
+            yield _sub_distance(run, value, expected if alignment else None, tape.get(run), project.units)
         elif expected is not None:
-            yield _distance(run, value, expected, measured=alignment is not None)
+            yield _distance(run, value, expected, project.units, measured=alignment is not None)
 
 
 def _shift(given: Mapping[str, float], ours: Mapping[str, float]) -> float:
+    """Return what all channels share; one channel alone shares nothing."""
     offs = [value - ours[run] for run, value in given.items() if run in ours]
-    return median(offs) if offs else 0.0
+    return median(offs) if len(offs) > 1 else 0.0
 
 
-def _distance(run: str, value: float, expected: float, *, measured: bool) -> Judged:
+def _distance(run: str, value: float, expected: float, units: LengthUnit, *, measured: bool) -> Judged:
     off = value - expected
     source = "the takes" if measured else "the tape"
     near, far = DISTANCE_M
@@ -127,15 +129,18 @@ def _distance(run: str, value: float, expected: float, *, measured: bool) -> Jud
     if abs(off) <= allowed:
         return Judged(run, "distance", value, expected, "m", NORMAL, f"It agrees with {source}. {LEAVE}")
     late = "farther" if off > 0 else "nearer"
-    reason = " It may have heard a reflection first." if off > 0 else " It may have heard a noise first."
+    reason = "It may have heard a reflection first." if off > 0 else "It may have heard a noise first."
+    read = f"It reads {tell(abs(off), units)} {late} than {source} let expect. {reason}"
     if abs(off) <= far:
-        told = f"It reads {abs(off):.2f} m {late} than {source} let expect.{reason} Measure again before you change it."
+        told = f"{read} Measure again before you change it."
         return Judged(run, "distance", value, expected, "m", SUSPICIOUS, told)
-    told = f"It reads {abs(off):.2f} m {late} than {source} let expect.{reason} Type {expected:.2f} m."
+    told = f"{read} Type {tell(expected, units)}."
     return Judged(run, "distance", value, expected, "m", WRONG, told)
 
 
-def _sub_distance(run: str, value: float, expected: float | None, tape: float | None) -> Judged:
+def _sub_distance(
+    run: str, value: float, expected: float | None, tape: float | None, units: LengthUnit
+) -> Judged:
     shown = expected if expected is not None else tape
     if expected is not None and abs(value - expected) <= 0.8:
         return Judged(run, "distance", value, shown, "m", NORMAL, f"It agrees with the takes. {LEAVE}")
@@ -151,8 +156,8 @@ def _sub_distance(run: str, value: float, expected: float | None, tape: float | 
         )
     if 0.9 * tape <= value <= tape + SUB_EXTRA_M:
         told = (
-            f"A tape reads {tape:.2f} m. It may well read up to {tape + SUB_EXTRA_M:.1f} m: the filters of subwoofer "
-            f"and crossover delay it, and its distance makes up for that. {LEAVE}"
+            f"A tape reads {tell(tape, units)}. It may well read up to {tell(tape + SUB_EXTRA_M, units)}: the filters "
+            f"of subwoofer and crossover delay it, and its distance makes up for that. {LEAVE}"
         )
         return Judged(run, "distance", value, shown, "m", NORMAL, told)
     if value > tape + SUB_FAR_M:
@@ -160,7 +165,7 @@ def _sub_distance(run: str, value: float, expected: float | None, tape: float | 
         told = f"No usual filter delays a subwoofer by {late_ms:.0f} ms. Measure again, and compare its polarity."
         return Judged(run, "distance", value, shown, "m", WRONG, told)
     short = "shorter than a tape reads" if value < tape else "longer than filters alone explain"
-    told = f"It is {short} ({tape:.2f} m). A radio link or a fixed delay may be why. Compare both by ear or take it."
+    told = f"It is {short} ({tell(tape, units)}). A radio link or a fixed delay may be why. Compare by ear or take it."
     return Judged(run, "distance", value, shown, "m", SUSPICIOUS, told)
 
 
@@ -169,11 +174,17 @@ def _trims(project: Project, alignment: Alignment | None, typed: Sequence[Typed]
     ours = {one.run: one.trim_db for one in alignment.channels} if alignment else {}
     lows = _lows(project)
     given = {one.run: one.trim_db for one in typed if one.trim_db is not None}
-    shift = _shift({run: value for run, value in given.items() if run not in lows}, ours)
+    mains = {run: value for run, value in given.items() if run not in lows and run in ours}
+    shift = _shift(mains, ours)
     for run, value in given.items():
         if value in menu.trim_range_db:
             told = "It stands at the end of the menu: more was wanted. Turn the loudspeaker's own level knob first."
             yield Judged(run, "trim", value, None, "dB", SUSPICIOUS, told)
+        elif len(mains) == 1 and run in mains:
+            told = (
+                "Alone it says nothing: only differences between channels count. Give the others' trims too."
+            )
+            yield Judged(run, "trim", value, None, "dB", NORMAL, told)
         elif run in ours:
             yield _trim(run, value, ours[run] + shift, SUB_TRIM_DB if run in lows else TRIM_DB)
         elif abs(value) <= 6.0:

@@ -37,7 +37,7 @@ LEAST_GAIN_DB, SEAT_LOSS_DB = 0.1, 0.15
 
 NO_TAKE = (
     "No take shows two or more loudspeakers with the amplifier bare (everything off, full range). Take the main seat "
-    "so first: `seatfield sweep`, then `seatfield take`."
+    "so first."
 )
 
 

@@ -342,9 +342,7 @@ def _marks(work: Work, name: str, places: tuple[Point3, ...]) -> tuple[Mark, ...
     for letter, at in zip("abcd", places, strict=False):
         near = boundary_distance(work.survey.room.floor, at[:2]) < NEAR_WALL_M
         id_ = name if len(places) == 1 else f"{name}{letter}" if name.isdigit() else f"{name} {letter}"
-        made.append(
-            mark(work.survey, ToMark(id_, "LFE1", at, Mount.WALL if near else None), work.project.units)
-        )
+        made.append(mark(work.survey, ToMark(id_, "LFE1", at, Mount.WALL if near else None)))
     return tuple(made)
 
 

@@ -4,13 +4,13 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from math import dist, radians, sin
 
-from seatfield.geometry.polygon import boundary_distance, encloses
+from seatfield.geometry.polygon import encloses
 from seatfield.geometry.segment import distance_to_segment
 from seatfield.geometry.sight import length_inside, stays_inside
 from seatfield.geometry.tape import crossing_deg, crossing_points
-from seatfield.model import Furniture, LengthUnit, Mount, Point, Point3
+from seatfield.model import Furniture, Mount, Point, Point3
 from seatfield.stages.layout.result import Mark, Tape
-from seatfield.stages.survey import Survey, WallFrame, corner_name, tell, top_m, wall_name
+from seatfield.stages.survey import Survey, WallFrame, corner_name, top_m, wall_name
 
 CROSSING_DEG = (30.0, 150.0)
 """Tapes that cross outside these angles fix a point badly: common practice in surveying, no source."""
@@ -31,7 +31,7 @@ class ToMark:
     mount: Mount | None
 
 
-def mark(survey: Survey, one: ToMark, units: LengthUnit) -> Mark:
+def mark(survey: Survey, one: ToMark) -> Mark:
     """Say how to mark one place with a tape.
 
     Parameters
@@ -40,8 +40,6 @@ def mark(survey: Survey, one: ToMark, units: LengthUnit) -> Mark:
         The room as surveyed.
     one
         What stands or hangs there.
-    units
-        Unit for the note.
 
     Returns
     -------
@@ -57,12 +55,12 @@ def mark(survey: Survey, one: ToMark, units: LengthUnit) -> Mark:
             return _along(survey, one, wall, "")
     if below is not None:
         return _beside_wall(
-            survey, one, f"It stands on or in {below.name}: tapes cannot lie on the floor under it.", units
+            survey, one, f"It stands on or in {below.name}: tapes cannot lie on the floor under it."
         )
     tapes = _tapes(survey, one.at[:2])
     if not tapes:
         return _beside_wall(
-            survey, one, "No two corners have a free way on the floor that crosses well here.", units
+            survey, one, "No two corners have a free way on the floor that crosses well here."
         )
     crossing = crossing_deg(one.at[:2], tapes[0].at, tapes[1].at)
     told = Mark(one.id, one.channel, one.at[2], tapes, crossing, note=_which_side(survey, one.at[:2], tapes))
@@ -247,15 +245,7 @@ def _point(wall: WallFrame, along: float, off: float) -> Point:
     )
 
 
-def _beside_wall(survey: Survey, one: ToMark, why: str, units: LengthUnit) -> Mark:
+def _beside_wall(survey: Survey, one: ToMark, why: str) -> Mark:
     wall = _nearest_wall(survey, one.at[:2])
     assert wall is not None
-    marked = _along(survey, one, wall, "")
-    name = wall_name(wall.wall.number, len(survey.walls))
-    assert marked.along_m is not None
-    off = boundary_distance(survey.room.floor, one.at[:2])
-    note = (
-        f"{why} Measure {tell(marked.along_m, units)} along wall {name} from corner {marked.from_corner}, then "
-        f"{tell(off, units)} square out from the wall."
-    )
-    return _along(survey, one, wall, note)
+    return _along(survey, one, wall, why)

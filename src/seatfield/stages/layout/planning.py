@@ -5,7 +5,7 @@ from dataclasses import replace
 from math import isfinite
 
 from seatfield.catalogue.systems import BEST_THAT_FITS, SoundSystem, plain_name, system
-from seatfield.model import Finding, LengthUnit, Loudspeaker, Project, Severity
+from seatfield.model import Finding, Loudspeaker, Project, Severity
 from seatfield.stages.layout.aiming import aim_findings, aimed, aiming_of
 from seatfield.stages.layout.as_placed import fits_as_placed
 from seatfield.stages.layout.candidates import best_system, candidates, reach_of
@@ -72,7 +72,7 @@ def plan(project: Project, survey: Survey, params: LayoutParams | None = None) -
     laid = Layout(chosen.name, chosen.shorthand, chosen.standard, speakers, (), (), candidates=ranked)
     seen = _with_views(look, places, laid)
     if "marks" in params.parts:
-        seen = replace(seen, marks=tuple(_marks(survey, seen, project.units)))
+        seen = replace(seen, marks=tuple(_marks(survey, seen)))
     whole = _with_findings(look, ground, places, seen)
     return replace(whole, findings=(*_renamed(look, listed), *whole.findings))
 
@@ -216,10 +216,10 @@ def _sought(places: Places) -> Sought:
     )
 
 
-def _marks(survey: Survey, laid: Layout, units: LengthUnit) -> Iterator[Mark]:
+def _marks(survey: Survey, laid: Layout) -> Iterator[Mark]:
     for one in (*laid.loudspeakers, *laid.subwoofers):
         if one.at is not None:
-            yield mark(survey, ToMark(one.id, one.channel, one.at, one.mount), units)
+            yield mark(survey, ToMark(one.id, one.channel, one.at, one.mount))
 
 
 def _with_findings(look: Look, ground: Ground, places: Places | None, laid: Layout) -> Layout:

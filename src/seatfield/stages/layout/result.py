@@ -92,7 +92,7 @@ class Mark:
     check_from, check_m
         Where no third tape lies free: where else to measure from, in words, and what must be read there [m].
     note
-        What cannot be taped, and what to do instead; empty where all is well.
+        Why no two tapes lie on the floor, or which of two crossings is meant; empty where all is plain.
     """
 
     id: str

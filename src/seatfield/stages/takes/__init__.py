@@ -7,10 +7,18 @@
 from seatfield.stages.takes.distances import off_plan_m
 from seatfield.stages.takes.knowing import Known, known_of
 from seatfield.stages.takes.moving import changed, moved_findings
-from seatfield.stages.takes.playing import approach, block, block_s, blocks, stimulus_of
+from seatfield.stages.takes.playing import approach, block, block_frames, block_s, blocks, stimulus_of
 from seatfield.stages.takes.reading import Session, findings_of, read_spot
 from seatfield.stages.takes.result import Aside, ChannelTaken, Heard, Spot, TakeRead, Takes
-from seatfield.stages.takes.sweeps import NoSuchChirpsError, Reach, SweepParams, SweepPlan, Way, plan_sweeps
+from seatfield.stages.takes.sweeps import (
+    NoSuchChirpsError,
+    Reach,
+    SweepParams,
+    SweepPlan,
+    Way,
+    file_stem,
+    plan_sweeps,
+)
 
 __all__ = [
     "Aside",
@@ -28,9 +36,11 @@ __all__ = [
     "Way",
     "approach",
     "block",
+    "block_frames",
     "block_s",
     "blocks",
     "changed",
+    "file_stem",
     "findings_of",
     "known_of",
     "moved_findings",

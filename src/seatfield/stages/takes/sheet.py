@@ -31,7 +31,7 @@ def sheet(planned: SweepPlan) -> str:
         "SWEEPS: WHAT TO PLAY AND RECORD",
         *_numbered(planned.before),
         _columns(sweeps, {one.channel: one.plain_name for one in planned.reach}),
-        _chirps(sweeps),
+        _filled(chirps_words(sweeps)),
         *(_channel(one, _sounding(sweeps, one)) for one in planned.reach if one.number),
         *_left_out(planned),
     ]
@@ -57,9 +57,10 @@ def _columns(sweeps: SweepSet, plain: dict[str, str]) -> str:
     )
 
 
-def _chirps(sweeps: SweepSet) -> str:
+def chirps_words(sweeps: SweepSet) -> str:
+    """Say who plays the chirps, what for, and how long a sweep takes."""
     who = f"The loudspeaker {sweeps.reference_run}" if sweeps.reference_run else "The loopback"
-    return _filled(
+    return (
         f"{who} plays a short chirp before and after every sweep: by it, files of different loudspeakers are put on "
         f"one clock. It must sound in every recording. One sweep takes {block_s(sweeps.settings):.0f} s with its pips."
     )

@@ -151,6 +151,13 @@ def plan_sweeps(
     return SweepPlan(sweeps, reach, BEFORE, tuple(_unreached(reach)))
 
 
+def file_stem(run: str) -> str:
+    """Return a run's name as part of a file's name: signs that part folders or are forbidden become dashes."""
+    return "".join("-" if sign in '/\\:*?"<>|' or not sign.isprintable() else sign for sign in run).lstrip(
+        "."
+    )
+
+
 def _set(
     reached: tuple[tuple[str, str], ...],
     columns: Columns,
@@ -166,7 +173,7 @@ def _set(
             run,
             channel,
             *_feed(channel, ways[run][0], columns, terminals),
-            "sweeps.wav" if params.one_file else f"{place:02d} {run}.wav",
+            "sweeps.wav" if params.one_file else f"{place:02d} {file_stem(run)}.wav",
         )
         for place, (run, channel) in enumerate(reached, 1)
     )
