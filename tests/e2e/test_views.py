@@ -91,6 +91,16 @@ def test_on_a_narrow_screen_no_label_covers_another_and_every_loudspeaker_has_it
     assert not beyond
 
 
+def test_what_finds_no_room_on_a_narrow_screen_is_written_when_one_comes_closer(shared, visit):
+    page = visit(shared("open-plan"), viewport=NARROW)
+    page.wait_for_timeout(800)
+    few = len(page.evaluate(LETTERS))
+    for _ in range(4):
+        page.get_by_role("button", name="closer", exact=True).click()
+    page.wait_for_function(f"() => ({LETTERS})().length > {few + 10}")
+    assert not covering(page.evaluate(LETTERS))
+
+
 def test_nothing_is_wider_than_a_narrow_screen(shared, visit):
     page = visit(shared("rented-room"), viewport=NARROW, has_touch=True)
     for step in ("room", "places", "cable", "signal", "paper"):

@@ -79,8 +79,8 @@ def port_flow(
     """
     count = receivers.shape[2]
     heights = [(port.up.T @ turn).transpose(2, 0, 1) for port in ports]  # (orders, frequencies, up)
-    vectors = np.concatenate([port.along for port in ports], axis=1).T.astype(complex)
-    at_ports = vectors @ answers
+    vectors = np.concatenate([port.along for port in ports], axis=1).T
+    at_ports = (vectors @ np.ascontiguousarray(answers).view(float)).view(complex)  # the vectors stay real
     ends = np.cumsum([0, *(port.along.shape[1] for port in ports)])
     parts = [slice(*pair) for pair in pairwise(ends.tolist())]
     pieces = list(zip(heights, parts, strict=True))

@@ -184,18 +184,21 @@ def _label(
         line = shapely.LineString(points)
         if line.length < 3 * wide:
             continue
+        chords, bent, middles = _stretches(line, wide)
         others = shapely.union_all(taken)
-        best = min(_stretches(line, wide), key=lambda one: (one[0].intersects(others), one[1]))
-        stretch, _, middle = best
-        if stretch.intersects(others):
+        crossed = shapely.intersects(chords, others)
+        best = int(np.lexsort((bent, crossed))[0])
+        if crossed[best]:
             continue
-        taken.append(stretch.buffer(wide / 2))
-        yield Text(middle, text, "contour", "middle", "middle")
+        taken.append(chords[best].buffer(wide / 2))
+        x, y = middles[best].tolist()
+        yield Text((x, y), text, "contour", "middle", "middle")
 
 
-def _stretches(line: shapely.LineString, wide_m: float) -> Iterator[tuple[shapely.LineString, float, Point]]:
-    """Yield stretches of a line with how bent each is, and its middle."""
-    for start in np.linspace(0.0, line.length - wide_m, 24):
-        a, m, b = (line.interpolate(start + share * wide_m) for share in (0.0, 0.5, 1.0))
-        chord = shapely.LineString([a, b])
-        yield chord, round(float(chord.distance(m)), 4), ((a.x + b.x) / 2, (a.y + b.y) / 2)
+def _stretches(line: shapely.LineString, wide_m: float) -> tuple[NDArray[np.object_], Floats, Floats]:
+    """Return stretches of a line as chords, how bent each is [m], and their middles (stretches, 2) [m]."""
+    starts = np.linspace(0.0, line.length - wide_m, 24)
+    points = shapely.line_interpolate_point(line, starts[:, None] + wide_m * np.array([0.0, 0.5, 1.0]))
+    at = shapely.get_coordinates(points).reshape(-1, 3, 2)
+    chords = shapely.linestrings(at[:, [0, 2]])
+    return chords, shapely.distance(chords, points[:, 1]).round(4), (at[:, 0] + at[:, 2]) / 2

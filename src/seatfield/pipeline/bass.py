@@ -60,7 +60,7 @@ def bass_along(project: Project, field: str, *, memo: Memo) -> Plan:
     if made.layout is None:
         return made
     reads = next(step.reads for step in STEPS if step.name == "bass")
-    params = bass.BassParams(parts=(field,), to_hz=bass.ALONG_HZ)
+    params = bass.BassParams(parts=(field,), to_hz=bass.ALONG_HZ, spots=0)
     return replace(made, bass=bass.plan(narrow(project, reads), made.survey, made.layout, params))
 
 

@@ -7,8 +7,8 @@ PARTS = ("places", "map", "ears", "sets", "seats", "crossovers", "doors")
 one listener; best sets with their doubts; seats moved; crossovers; doors opened."""
 DRAGGING = ("places", "map", "ears")
 """What is fast enough to be computed anew with every change: all that one solution of the room gives."""
-ALONG_HZ = 185.0
-"""While something moves modes are found up to here, which responses up to 160 Hz need at least; merits stay within
+ALONG_HZ = 173.0
+"""While something moves modes are found up to here, which responses up to 150 Hz need at least; merits stay within
 0.07 dB, root mean square, of those of twice the modes, and what the seats hear within 0.2 dB [Hz]."""
 
 
@@ -31,7 +31,7 @@ class BassParams:
     to_hz
         Up to where modes are found; far enough for responses up to 150 Hz if None [Hz].
     spots
-        About how many places to try.
+        About how many places to try; none are looked for if 0.
     cord_m
         How far a subwoofer may stand from a socket [m].
     misplaced_m

@@ -238,24 +238,24 @@ def _found(work: Work, floor: Floor | None, bass: Bass) -> tuple[Finding, ...]:
 def _fields(work: Work, bass: Bass, floor: Floor) -> Bass:
     """Score what stands there, every place, and the points of both fields, as far as wanted, from one solution."""
     wanted, bands = work.params.parts, bands_of(work.space, work.project, work.params)
-    grid, ear_grid = Grid(work.survey, floor.height_m), Grid(work.survey, _ear_m(work))
     standing = np.array(work.at, dtype=float).reshape(-1, 3)
-    none, listens = standing[:0], "ears" in wanted and bool(work.at)
+    grid = Grid(work.survey, floor.height_m) if "map" in wanted else None
+    ear_grid = Grid(work.survey, _ear_m(work)) if "ears" in wanted and work.at else None
     groups = (
         standing,
-        floor.places if "places" in wanted else none,
-        grid.points if "map" in wanted else none,
-        ear_grid.points if listens else none,
+        floor.places if "places" in wanted else standing[:0],
+        grid.points if grid else standing[:0],
+        ear_grid.points if ear_grid else standing[:0],
     )
     seats = work.space.seats
-    heard = work.space.hear(np.concatenate(groups), np.concatenate([seats, standing]) if listens else seats)
+    heard = work.space.hear(np.concatenate(groups), np.concatenate([seats, standing]) if ear_grid else seats)
     now, places, floor_points, ears = np.split(heard, np.cumsum([len(group) for group in groups])[:-1])
     if "places" in wanted:
         bass = replace(bass, spots=spots_of(floor, score_response(places[:, : len(seats)], bands)))
-    if "map" in wanted:
+    if grid:
         merit = score_response(floor_points[:, : len(seats)], bands).merit_db
         bass = replace(bass, map=grid.field(merit, MAP_WORDS))
-    if listens:
+    if ear_grid:
         alone = bands_of(work.space, work.project, work.params, seats=1)
         listening = score_response(ears[:, len(seats) :].sum(axis=1, keepdims=True), alone)
         bass = replace(bass, seat_map=ear_grid.field(listening.merit_db, SEAT_WORDS))

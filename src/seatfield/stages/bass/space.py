@@ -33,9 +33,11 @@ FULL_HZ = 330.0
 """Modes for responses up to 300 Hz are found up to here [Hz]."""
 HEARD_HZ = (16.0, 160.0)
 """Range of the merits, gaps and crossovers [Hz]."""
-STEPS = 121
+STEP_HZ = 1.2
 """Evenly spaced: a mode that dies away in 2 s is 1.1 Hz wide, at any frequency. Against steps of a quarter of a hertz,
 merits in the examples are within 0.2 dB root mean square."""
+ABOVE = 1.15
+"""Modes are found this far above the highest frequency at which the room is heard."""
 KNOWN = Doubt()
 MOST_BASES = {2: 450, 3: 170}
 """So many base modes at most, by dimension: beyond, the room is too large for single modes to matter."""
@@ -112,7 +114,7 @@ class Span:
     to_hz
         Modes are found up to here, or as far as the room allows; `TO_HZ` if None [Hz].
     freq_hz
-        Frequencies; evenly spaced over `HEARD_HZ` if None [Hz].
+        Frequencies; evenly spaced over `HEARD_HZ`, as far as the modes allow, if None [Hz].
     """
 
     to_hz: float | None = None
@@ -152,11 +154,16 @@ def solve(
     ears = np.array([seat.head for seat in seats], dtype=float).reshape(-1, 3)
     points = np.concatenate([ears, np.array(near, dtype=float).reshape(-1, 3)])
     modes = enrich(bare, points, shell.opened) if len(points) else bare
-    freq_hz = span.freq_hz
-    if freq_hz is None:
-        freq_hz = np.linspace(HEARD_HZ[0], min(HEARD_HZ[1], top_hz / 1.15), STEPS)
+    freq_hz = _spaced(top_hz) if span.freq_hz is None else span.freq_hz
     losses = boundary_losses(modes, shell.boundary)
     return Space(shell, modes, losses, tuple(seat.name for seat in seats), ears, freq_hz)
+
+
+def _spaced(top_hz: float) -> Floats:
+    """Return even steps over what is heard, as far as modes up to `top_hz` allow [Hz]."""
+    low, high = HEARD_HZ[0], min(HEARD_HZ[1], top_hz / ABOVE)
+    steps = np.arange(int((high - low) / STEP_HZ + 1e-9) + 1)
+    return np.asarray(low + STEP_HZ * steps, dtype=float)
 
 
 @lru_cache(maxsize=2)

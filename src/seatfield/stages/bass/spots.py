@@ -117,6 +117,8 @@ def floor_of(project: Project, survey: Survey, layout: Layout, params: BassParam
     box = _largest(project)
     radius = max(box[0], box[1]) / 2
     bans = tuple(_bans(project, survey, layout, box))
+    if params.spots == 0:
+        return Floor(np.empty((0, 3)), np.empty(0), bans, box[2] / 2)
     wishes = tuple(_wishes(project, survey, layout, params.cord_m))
     step = min(max(sqrt(survey.area_m2 / max(params.spots, 20)), FINEST_M), 2.0)
     free, held = _free(survey, bans, wishes, (radius, step))

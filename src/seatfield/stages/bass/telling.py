@@ -284,7 +284,7 @@ def _way(direction: str) -> str:
 
 
 def _places(told: Told, bass: Bass) -> Iterator[Finding]:
-    if told.floor is None:
+    if told.floor is None or told.params.spots == 0:
         return
     if not told.survey.room.sockets:
         yield Finding(
