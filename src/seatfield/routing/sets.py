@@ -17,6 +17,7 @@ MOST_BY_SETS = 16
 PURCHASES = 1 << 5  # more than there can be, for the third place in the order of preference
 MILLIMETRES = 1 << 28  # likewise for the second
 NEVER = (1 << 63) // 4  # a rank that no purchase reaches
+AT_ONCE = 10  # pieces up to which all pairs of disjoint sets are tried at once
 
 
 def by_sets(
@@ -34,17 +35,15 @@ def by_sets(
     sets = np.zeros(1, dtype=np.int64)
     for unit in together:
         sets = np.concatenate([sets, sets | unit])
-    cost, parts = supplies[0].ranks[sets], []
+    costs = [supplies[0].ranks[sets]]
     for supply in supplies[1:]:
-        cost, part = _disjoint(supply.ranks[sets], cost, len(together))
-        cost = np.minimum(cost, NEVER)
-        parts.append(part)
-    if cost[-1] >= NEVER:
+        costs.append(np.minimum(_disjoint(supply.ranks[sets], costs[-1], len(together)), NEVER))
+    if costs[-1][-1] >= NEVER:
         return None
     out: list[Chosen] = []
     left = len(sets) - 1
-    for supply, part in zip(reversed(supplies[1:]), reversed(parts), strict=True):
-        mine = int(part[left])
+    for supply, before in zip(reversed(supplies[1:]), reversed(costs[:-1]), strict=True):
+        mine = _part(supply.ranks[sets], before, left)
         out += supply.tell(int(sets[mine])) or []
         left &= ~mine
     return out + (supplies[0].tell(int(sets[left])) or [])
@@ -81,13 +80,13 @@ class _Supply:
     def __init__(self, shelf: Shelf, wanted: NDArray[np.intp], own: NDArray[np.intp]) -> None:
         self.wanted, count = wanted, len(wanted)
         used = _sums(shelf.need_mm[wanted])
-        price, self.stock = _single(shelf, wanted, used, own)
+        self.price, self.stock = _single(shelf, wanted, used, own)
         sold = [shelf.stocks[s] for s in own.tolist() if shelf.stocks[s].sold]
         if len(sold) == 1 and sold[0].length_m is None:
             # Off one drum, two lengths together are never dearer than apart.
-            self.best, self.taken = price, np.arange(len(price))
+            self.best = self.price
         else:
-            self.best, self.taken = _partition(price, count)
+            self.best = _partition(self.price, count)
         self.families: list[tuple[int, NDArray[np.bool_], NDArray[np.bool_]]] = []
         self.held = np.zeros(1 << count, dtype=bool)
         self.held[0] = True
@@ -104,7 +103,7 @@ class _Supply:
         if not self.families:
             return self.best
         own = np.where(self.held, 0, NEVER)
-        return np.minimum(_disjoint(own, self.best, len(self.wanted))[0], NEVER)
+        return np.minimum(_disjoint(own, self.best, len(self.wanted)), NEVER)
 
     def tell(self, wanted: int) -> list[Chosen] | None:
         """Return what supplies a set most cheaply; None where nothing does."""
@@ -117,7 +116,8 @@ class _Supply:
             return None
         out: list[Chosen] = []
         while left:
-            group = int(self.taken[left])
+            last = 1 << left.bit_length() - 1
+            group = last | _part(self.price[last:], self.best, left & ~last)
             out.append((int(self.stock[group]), False, _members(group, self.wanted)))
             left &= ~group
         for s, fits, before in reversed(self.families):
@@ -168,37 +168,33 @@ def _single(
     return best, stock
 
 
-def _partition(price: Wholes, count: int) -> tuple[Wholes, Wholes]:
-    """Cheapest partition of every set into purchases, and the purchase that holds its last piece."""
+def _partition(price: Wholes, count: int) -> Wholes:
+    """Cheapest partition of every set into purchases."""
     best = np.zeros(1, dtype=np.int64)
-    taken = np.zeros(1, dtype=np.int64)
     for last in range(count):
         size = 1 << last
-        cost, group = _disjoint(price[size : 2 * size], best, last)
+        cost = _disjoint(price[size : 2 * size], best, last)
         best = np.concatenate([best, np.minimum(cost, NEVER)])
-        taken = np.concatenate([taken, group | size])
-    return best, taken
+    return best
 
 
-def _disjoint(a: Wholes, b: Wholes, bits: int) -> tuple[Wholes, Wholes]:
-    """For every set the least a[part] + b[rest], and the part: by halves, or all pairs when small."""
-    if bits <= 9:
+def _disjoint(a: Wholes, b: Wholes, bits: int) -> Wholes:
+    """Return for every set the least a[part] + b[rest]: by halves, or all pairs when small."""
+    if bits <= AT_ONCE:
         part, rest, starts = _pairs(bits)
-        total = a[part] + b[rest]
-        least = np.minimum.reduceat(total, starts)
-        size = np.diff(np.r_[starts, len(part)])
-        hit = np.flatnonzero(total == np.repeat(least, size))
-        owner = np.searchsorted(starts, hit, side="right") - 1
-        first = np.r_[True, owner[1:] != owner[:-1]]
-        return least, part[hit[first]]
+        return np.minimum.reduceat(a[part] + b[rest], starts)
     half = 1 << (bits - 1)
-    low, low_part = _disjoint(a[:half], b[:half], bits - 1)
-    one, one_part = _disjoint(a[half:], b[:half], bits - 1)
-    two, two_part = _disjoint(a[:half], b[half:], bits - 1)
-    return (
-        np.concatenate([low, np.minimum(one, two)]),
-        np.concatenate([low_part, np.where(one <= two, one_part | half, two_part)]),
-    )
+    low = _disjoint(a[:half], b[:half], bits - 1)
+    one = _disjoint(a[half:], b[:half], bits - 1)
+    two = _disjoint(a[:half], b[half:], bits - 1)
+    return np.concatenate([low, np.minimum(one, two)])
+
+
+def _part(a: Wholes, b: Wholes, whole: int) -> int:
+    """Return the part of a set for which a[part] + b[rest] is least."""
+    parts = np.arange(whole + 1)
+    parts = parts[(parts & ~whole) == 0]
+    return int(parts[np.argmin(a[parts] + b[whole & ~parts])])
 
 
 _PAIRS: dict[int, tuple[Wholes, Wholes, Wholes]] = {}

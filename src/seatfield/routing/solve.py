@@ -19,6 +19,7 @@ from seatfield.routing.reduction import Reduced
 
 FINISHED = 4  # starts that get the slower improvement too
 GROWTH = 3  # a wider search makes at least so many times the labels: otherwise it would run out of them
+USUAL_SIZE = 13_000  # directions times cables for which the retreats are counted; larger networks get fewer
 MOST_IN_SETS = 40  # a set of cables, with a node, is one whole number of 64 bits
 
 
@@ -133,8 +134,8 @@ class _Run:
         return True
 
     def climb(self, retreats: int) -> None:
-        """Raise the bound by retreats, barring ways between them."""
-        for turn in range(retreats):
+        """Raise the bound by retreats, fewer on a large network, barring ways between them."""
+        for turn in range(round(retreats * min(1.0, USUAL_SIZE / max(1, self.ascent.barred.size)))):
             if turn % 8 == 0:
                 self.ascent.bar(self.best.cost + self.margin)
             self.ascent.retreat(self.rng)
