@@ -108,6 +108,32 @@ def test_a_room_with_corners_still_has_direct_sound_first_reflections_and_decay(
     assert np.sqrt(np.mean(response[24000:26400] ** 2)) < 0.1 * np.sqrt(np.mean(response[2400:4800] ** 2))
 
 
+@pytest.mark.parametrize(
+    ("source", "microphone"),
+    [
+        ((4.2, 0.4, 1.0), (2.5, 2.5, 1.1)),  # either side of the plane of the wall that juts into the room
+        ((0.8, 0.4, 1.0), (2.5, 2.5, 1.1)),
+        ((4.5, 2.6, 1.0), (1.0, 3.6, 1.1)),
+    ],
+)
+def test_nothing_is_heard_before_the_direct_sound(described, source, microphone):
+    """A wall that juts into a room mirrors nothing to its other side."""
+    shell = shell_of(survey.plan(described(CORNERED)), SPEED)
+    response = renderer(shell, 48000)(source, microphone)
+    direct = round(np.linalg.norm(np.subtract(source, microphone)) / SPEED * 48000)
+    peak = np.max(np.abs(response[direct - 2 : direct + 3]))
+    assert peak > 0.1
+    assert np.max(np.abs(response[: direct - 34])) < 1e-3 * peak  # half the taps of a pulse between samples
+
+
+def test_sound_from_behind_a_corner_is_weaker_than_in_the_open(described):
+    shell = shell_of(survey.plan(described(CORNERED.replace("[3.5,3],[3.5,4]", "[1.5,3],[1.5,4]"))), SPEED)
+    render = renderer(shell, 48000)
+    hidden, seen = (render(source, (1.2, 3.7, 1.1)) for source in ((4.5, 2.0, 1.1), (1.2, 0.2, 1.1)))
+    direct = round(np.linalg.norm([3.3, 1.7]) / SPEED * 48000)
+    assert 0 < np.max(np.abs(hidden[direct - 2 : direct + 3])) < 0.5 * np.max(np.abs(seen))
+
+
 def test_a_joint_takes_least_where_the_impedance_is_highest(install):
     box = box_of(install.project.models[0])
     freq_hz = np.geomspace(200, 10000, 200)

@@ -7,8 +7,10 @@ from math import dist
 import numpy as np
 
 from seatfield.dsp.arrays import Spectrum, Vector
-from seatfield.geometry.mirror import Facet, facet, image
-from seatfield.model import Finish, Point3
+from seatfield.geometry.mirror import Bounce, Facet, bounce, facet
+from seatfield.geometry.polygon import boundary_distance
+from seatfield.geometry.sight import stays_inside
+from seatfield.model import Finish, Outline, Point3
 from seatfield.stages.survey import Survey
 
 Room = Callable[[Point3, Point3], Vector]
@@ -19,6 +21,9 @@ REFERENCE_HZ = 1000.0
 UNKNOWN_ABSORPTION = 0.12
 SCATTERED = 0.12
 """Share of the energy that furniture and roughness take at each reflection: common practice, no source."""
+ROUND_A_CORNER = 0.3
+"""What is left of the direct sound where a corner of the room hides its source: common practice, no source [-]."""
+ON_WALL_M = 1e-3
 HALF_TAPS = 32
 LENGTH_S, EARLY_S = 1.2, 0.15
 BANDS_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
@@ -32,13 +37,16 @@ class Shell:
     ----------
     box_m
         Lower and upper corner where the room is rectangular with a flat ceiling; None elsewhere.
+    outline
+        Corners of the floor [m].
     facets
-        Each surface's plane, normal inwards, and its finish; of a box in the order -x, +x, -y, +y, floor, ceiling.
+        Each surface's plane, normal inwards, and its finish.
     decay_s
         Decay time in each band [s].
     """
 
     box_m: tuple[Point3, Point3] | None
+    outline: Outline
     facets: tuple[tuple[Facet, Finish], ...]
     volume_m3: float
     decay_s: tuple[float, ...]
@@ -79,6 +87,7 @@ def shell_of(survey: Survey, speed_of_sound_m_s: float) -> Shell:
         )
     return Shell(
         _box(survey, survey.volume_m3 / survey.area_m2),
+        survey.room.floor,
         tuple((plane, finish) for plane, finish, _ in surfaces),
         survey.volume_m3,
         tuple(float(one) for one in decays),
@@ -224,12 +233,29 @@ def _reflection(finish: Finish, freq_hz: float) -> float:
 
 
 def _first_images(shell: Shell, source: Point3, microphone: Point3) -> tuple[Vector, Vector, Vector]:
-    found = [(dist(source, microphone), 1.0, 0)]
+    """Return distance, gain and number of reflections of the direct sound and of each surface that reflects it.
+
+    Sound that no straight way lets through comes round the corner, quieter.
+    """
+    seen = stays_inside(source[:2], microphone[:2], shell.outline)
+    found = [(dist(source, microphone), 1.0 if seen else ROUND_A_CORNER, 0)]
     for plane, finish in shell.facets:
-        seen = image(plane, source)
-        found.append((dist(seen, microphone), _reflection(finish, REFERENCE_HZ), 1))
+        met = bounce(plane, source, microphone)
+        if met is not None and _free(shell.outline, plane, met, (source, microphone)):
+            found.append((met.length_m, _reflection(finish, REFERENCE_HZ), 1))
     away_m, gain, order = np.array(found).T
     return np.maximum(away_m, 0.05), gain, order.astype(int)
+
+
+def _free(outline: Outline, plane: Facet, met: Bounce, ends: tuple[Point3, Point3]) -> bool:
+    """Tell whether a bounce falls on its surface, and nothing is in its way."""
+    x, y, _ = met.at
+    level = abs(plane.normal[2]) > 0.5
+    if not level and boundary_distance(outline, (x, y)) > ON_WALL_M:
+        return False
+    # A little into the room, so that the wall itself does not count as in the way.
+    near = (x, y) if level else (x + ON_WALL_M * plane.normal[0], y + ON_WALL_M * plane.normal[1])
+    return all(stays_inside(near, end[:2], outline) for end in ends)
 
 
 def _train(place: Vector, gain: Vector, length: int) -> Vector:
