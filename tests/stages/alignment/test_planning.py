@@ -8,6 +8,7 @@ from scipy import signal
 
 from seatfield.model import AmplifierSettings
 from seatfield.stages import alignment
+from seatfield.stages.alignment import planning
 from seatfield.stages.alignment.typing import distances_m, made_delays_s, trims_db
 from seatfield.stages.takes import Aside
 
@@ -223,6 +224,40 @@ def test_a_distance_far_off_the_plan_is_never_typed_and_the_plan_s_stands_in(ben
     by_tape = np.linalg.norm(np.subtract(told.places["M-030"], project.main_seat.head))
     assert values["M-030"].distance_m == pytest.approx(by_tape, abs=0.02)  # not 3.4 m more
     assert "alignment.from-plan" in [finding.code for finding in found.findings]
+
+
+def test_a_distance_that_one_position_belies_is_typed_at_no_other(bench):
+    project = bench.project()
+    away = {"M+030": (0.0080, -30.0, None), "M-030": (0.0175, -31.0, None), "M+000": (0.0070, -27.5, None)}
+    spots = [bench.spot(project, MAINS), bench.spot(project, away, seat="", position=(2.6, 3.1, 1.2))]
+    found = aligned(bench, project, spots)
+    assert [one.subject for one in found.findings if one.code == "alignment.from-plan"] == ["M-030"]
+
+
+@pytest.mark.parametrize("late_m", [0.0, 0.9])
+def test_what_fires_at_the_ceiling_counts_by_its_bounce_whichever_was_heard_first(bench, monkeypatch, late_m):
+    project = bench.project()
+    known = bench.planned(project).known
+    straight_m = np.linalg.norm(np.subtract(known.places["M-030"], project.main_seat.head))
+    heard = MAINS | {"M-030": ((straight_m + late_m) / known.speed_of_sound_m_s, -31.0, None)}
+    monkeypatch.setattr(planning, "known_of", lambda *_: replace(known, detour_m={"M-030": 0.9}))
+    one = by_run(aligned(bench, project, [bench.spot(project, heard)]))["M-030"]
+    assert one.distance_m == pytest.approx(straight_m + 0.9, abs=0.02)
+    assert "by the ceiling" in one.remarks[0]
+
+
+@pytest.mark.parametrize(("late_s", "words"), [(0.006, "a tape measure reads less"), (-0.003, "reads more")])
+def test_what_is_said_of_a_subwoofer_s_distance_holds_against_the_tape(bench, late_s, words):
+    project = bench.project(high=4, low=4, corner=20)
+    tape_s = np.linalg.norm(np.subtract((0.4, 0.6, 0.2), project.main_seat.head)) / 343
+    spot = bench.spot(
+        project,
+        dict.fromkeys(MAINS, (tape_s, -30.0, None)),
+        sub=bench.path(tape_s + late_s, -20.0, bench.lfe()),
+    )
+    sub = by_run(aligned(bench, project, [spot]))["sub"]
+    assert (sub.distance_m > 343 * tape_s) == (late_s > 0)
+    assert words in sub.remarks[-1]
 
 
 def test_values_that_are_typed_already_ask_for_nothing(bench):

@@ -52,3 +52,10 @@ def test_where_the_others_are_off_each_in_its_own_way_all_of_them_are_named():
 
 def test_without_the_clock_s_zero_no_distance_is_judged():
     assert off_plan_m(spot(anchored=False, MR110=3.3), KNOWN) == {}
+
+
+@pytest.mark.parametrize("late_m", [0.0, 1.1])
+def test_what_fires_at_the_ceiling_may_be_heard_from_its_box_or_from_its_bounce(late_m):
+    known = Known(PLACES, SPEED_M_S, detour_m={"M-110": 1.1})
+    assert off_plan_m(spot(MR110=late_m), known) == {}
+    assert off_plan_m(spot(MR110=late_m + 2.0), known).keys() == {"M-110"}

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import dist
 
 import numpy as np
 
@@ -56,21 +57,30 @@ def times_s(bench: Bench, known: Known, project: Project) -> tuple[dict[str, flo
     times : dict of str to float
         At the main seat, or the mean over positions, which makes the squares of all differences least [s].
     planned : list of str
-        Runs whose arrival was refused somewhere, or lies farther off the plan than can be.
+        Runs whose arrival was refused somewhere, or lies farther off the plan than can be at any position.
     """
     spots = seats_of(bench, project)
     found, planned = {}, []
-    off = {run for spot in spots for run in off_plan_m(spot, known)}
+    off = {run for spot in bench.spots for run in off_plan_m(spot, known)}
     for run in bench.mains:
-        times = [bench.heard(spot, run).arrival.time_s for spot in spots]
+        times = [_counts_s(known, run, spot, bench.heard(spot, run).arrival.time_s) for spot in spots]
         certain = [time for time in times if time is not None]
         if len(certain) == len(times) and run not in off:
             found[run] = float(np.mean(certain))
         elif run in known.places:
-            away = [np.linalg.norm(np.subtract(known.places[run], spot.position)) for spot in spots]
-            found[run] = float(np.mean(away)) / known.speed_of_sound_m_s
+            away_m = np.mean([dist(known.places[run], spot.position) for spot in spots])
+            found[run] = (float(away_m) + known.detour_m.get(run, 0.0)) / known.speed_of_sound_m_s
             planned.append(run)
     return found, planned
+
+
+def _counts_s(known: Known, run: str, spot: Spot, time_s: float | None) -> float | None:
+    """Return when the sound that counts arrives: by the ceiling, where only the box was heard first."""
+    if time_s is None or run not in known.detour_m:
+        return time_s
+    detour_s = known.detour_m[run] / known.speed_of_sound_m_s
+    straight_s = dist(known.places[run], spot.position) / known.speed_of_sound_m_s
+    return time_s + detour_s if time_s - straight_s < 0.5 * detour_s else time_s
 
 
 def seats_of(bench: Bench, project: Project) -> tuple[Spot, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import dist
 from statistics import median
 
 from seatfield.model import AmplifierSettings, LengthUnit, LoudspeakerModel, Project
@@ -88,11 +89,9 @@ def judge(
 
 
 def _tape_m(project: Project, layout: Layout) -> dict[str, float]:
-    x, y, z = project.main_seat.head
-    return {
-        run: ((a - x) ** 2 + (b - y) ** 2 + (c - z) ** 2) ** 0.5
-        for run, (a, b, c) in known_of(project, layout).places.items()
-    }
+    """Return what a tape reads from the main seat's head, by the ceiling where the sound goes so [m]."""
+    known, head = known_of(project, layout), project.main_seat.head
+    return {run: dist(at, head) + known.detour_m.get(run, 0.0) for run, at in known.places.items()}
 
 
 def _lows(project: Project) -> frozenset[str]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from math import dist
 
 import numpy as np
 
@@ -25,7 +26,7 @@ from seatfield.stages.alignment.telling import findings, polarity_gain_db
 from seatfield.stages.alignment.typing import distances_m, made_delays_s, trims_db
 from seatfield.stages.alignment.worth import worth
 from seatfield.stages.layout import Layout
-from seatfield.stages.takes import Spot, Takes, known_of
+from seatfield.stages.takes import Known, Spot, Takes, known_of
 from seatfield.stages.terminals import TerminalMap
 
 Settings = dict[str, ChannelSetting]
@@ -33,7 +34,11 @@ FILTERS_AT_MOST = 5
 GAIN_STEP_DB = 0.5
 CUT_DB, Q_HIGH = 8.0, 6.0
 LEAST_GAIN_DB, SEAT_LOSS_DB = 0.1, 0.15
-
+LATE = "the distance holds the delay of its filters; a tape measure reads less, and that is right"
+EARLY = (
+    "a tape measure reads more, but so it sounds fullest with the others at the crossover; take it again afterwards, "
+    "and leave it at the tape's distance where that shows no gain"
+)
 
 NO_TAKE = (
     "No take shows two or more loudspeakers with the amplifier bare (everything off, full range). Take the main seat "
@@ -101,7 +106,7 @@ def plan(
         found = joined(bench, mains, max(times.values(), default=0.0), filters)
         settings, distances, near = _typed(bench, mains, found, times, filters)
     channels = tuple(
-        _channel(bench, settings[run], distances[run], [*planned, *short, *near], found)
+        _channel(bench, settings[run], distances[run], [*planned, *short, *near], known)
         for run in (*bench.mains, *bench.subs)
         if run in settings
     )
@@ -295,7 +300,7 @@ def _channel(
     setting: ChannelSetting,
     distance_m: float,
     doubtful: Sequence[str],
-    found: Mapping[str, Joined],
+    known: Known,
 ) -> ChannelAligned:
     channel = next(one.channel for one in bench.spots[0].heard if one.run == setting.run)
     remarks = []
@@ -303,9 +308,12 @@ def _channel(
         remarks.append(
             "at a limit of the menu, or from the plan because no take says it credibly: see the findings"
         )
-    if setting.run in bench.subs and found:
+    if setting.run in bench.subs and setting.run in known.places:
+        tape_m = dist(known.places[setting.run], bench.project.main_seat.head)
+        remarks.append(LATE if distance_m >= tape_m else EARLY)
+    if setting.run in known.detour_m:
         remarks.append(
-            "the distance holds the delay of its filters; a tape measure reads less, and that is right"
+            "the distance is that of the way by the ceiling, which a tape to the box does not read"
         )
     return ChannelAligned(
         channel,

@@ -41,8 +41,10 @@ def off_plan_m(spot: Spot, known: Known) -> dict[str, float]:
 
 
 def _off_m(spot: Spot, known: Known) -> Mapping[str, float]:
-    return {
+    off = {
         one.run: one.arrival.time_s * known.speed_of_sound_m_s - dist(known.places[one.run], spot.position)
         for one in spot.heard
         if not one.low and not one.bass_only and one.arrival.time_s is not None and one.run in known.places
     }
+    # What fires at the ceiling is heard first from its box or from its bounce, whichever the ear is nearer to.
+    return {run: min(far, far - known.detour_m.get(run, 0.0), key=abs) for run, far in off.items()}

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import sqrt
+from math import dist, sqrt
 
 from seatfield.model import Point3, Project
 from seatfield.stages.layout import Layout
@@ -24,12 +24,15 @@ class Known:
         Where the bass hands over [Hz]; a subwoofer's arrival is read round it.
     seats
         Where the heads are [m].
+    detour_m
+        By how much the sound that counts travels farther than straight from the box, where it goes by the ceiling [m].
     """
 
     places: Mapping[str, Point3]
     speed_of_sound_m_s: float
     crossover_hz: float = USUAL_CROSSOVER_HZ
     seats: Mapping[str, Point3] = field(default_factory=dict)
+    detour_m: Mapping[str, float] = field(default_factory=dict)
 
 
 def known_of(project: Project, layout: Layout) -> Known:
@@ -47,6 +50,7 @@ def known_of(project: Project, layout: Layout) -> Known:
     Known
         With the amplifier's crossover nearest to 80 Hz, or 80 Hz.
     """
+    head = project.main_seat.head
     everyone = (*layout.loudspeakers, *layout.subwoofers)
     places = {sub.id: sub.at for sub in project.subwoofers if sub.at is not None}
     places |= {one.id: one.at for one in everyone if one.at is not None}
@@ -55,6 +59,11 @@ def known_of(project: Project, layout: Layout) -> Known:
         speed_of_sound_m_s(project.room.temperature_c),
         usual_crossover_hz(project),
         {seat.name: seat.head for seat in project.seats},
+        {
+            one.id: dist(one.at, one.bounce) + dist(one.bounce, head) - dist(one.at, head)
+            for one in layout.loudspeakers
+            if one.at is not None and one.bounce is not None
+        },
     )
 
 
