@@ -10,7 +10,8 @@ from itertools import islice
 import pytest
 import soundfile
 
-from seatfield.model import SweepSettings
+from seatfield.model import SweepSettings, TakeState
+from seatfield.pipeline.aligning import align, note_settings
 from seatfield.pipeline.measuring import TakeAsked, keep_take
 from seatfield.pipeline.projects import open_project
 from seatfield.pipeline.rehearsing import (
@@ -19,6 +20,7 @@ from seatfield.pipeline.rehearsing import (
     rehearsed_sweeps,
     write_rehearsal,
 )
+from seatfield.stages.alignment import Wishes
 from seatfield.stages.takes import SweepParams
 
 EXAMPLES = pathlib.Path(__file__).parents[2] / "examples"
@@ -72,14 +74,14 @@ def test_a_take_by_files_names_the_fault_and_gives_values_to_type(recorded, visi
     assert re.search(r"M\+000.*\d+ % sure", told)
     assert len(list((workbench.folder / "log" / "takes").glob("*.wav"))) == len(files)
     opened(page, "settings")
-    page.get_by_text("Nothing to type here: leave the values as they are.").wait_for()
+    page.get_by_text("nothing to type here. Leave the values as they are.").wait_for()
     assert page.get_by_role("heading", name="type this").count() == 0
     aim_at(page, "bands of its equaliser", "2")
     page.get_by_role("heading", name="type this").wait_for()
     assert page.get_by_role("row").count() == len(files) + 1
     page.get_by_role("button", name="these values are typed").click()
     page.get_by_text("last noted").wait_for()
-    page.get_by_text("Nothing to type here: leave the values as they are.").wait_for()
+    page.get_by_text("nothing to type here. Leave the values as they are.").wait_for()
     assert page.get_by_role("heading", name="type this").count() == 0
     assert page.get_by_role("button", name="these values are typed").count() == 0
     assert (workbench.folder / "log" / "settings.jsonl").exists()
@@ -331,3 +333,25 @@ def test_other_sweeps_are_chosen_and_one_recording_of_all_is_read(serve, visit, 
     page.get_by_role("button", name="read the take").click()
     page.get_by_role("row").filter(has_text="outwards").nth(2).wait_for()
     assert len(list((workbench.folder / "log" / "takes").glob("*.wav"))) == 1
+
+
+def test_a_take_after_typing_is_told_against_the_prediction(serve, taken, visit):
+    """The values were typed; the same runs, rehearsed with them in force, sound as predicted."""
+    folder = measured(serve, taken).folder
+    project = open_project(folder)
+    wishes = Wishes(filters=2)
+    alignment = align(folder, project, wishes).alignment
+    note_settings(folder, project, alignment, at="2031-05-05T20:15:00+02:00")
+    asked = RehearsalAsked(seed=6, state=TakeState.AS_USED, params=QUICK, in_force=alignment.settings)
+    sweeps = rehearsed_sweeps(folder, project, asked, at=NOW)
+    made = list(islice(write_rehearsal(project, sweeps, asked, (), folder / "after"), 3))
+    files = tuple((one.file.name, one.file.read_bytes()) for one in made)
+    runs = tuple(one.runs[0] for one in made)
+    after = TakeAsked(files, project.main_seat.head, "sofa middle", TakeState.AS_USED, runs)
+    keep_take(folder, project, after, at="2031-05-06T20:15:00+02:00")
+    page = visit(serve(folder))
+    page.set_default_timeout(90_000)
+    opened(page, "settings")
+    page.get_by_role("heading", name="measured since, against the prediction").wait_for()
+    page.get_by_text(re.compile(r"sofa middle: 3 of 3 runs as predicted, 0\.\d\sdB off at\s+most")).wait_for()
+    page.get_by_text("last noted 2031-05-05").wait_for()

@@ -88,3 +88,22 @@ def test_a_device_s_own_report_is_written_as_what_it_decodes_and_proved_by_the_d
     line.check()
     page.wait_for_timeout(300)
     assert ticked(workbench) == ["proved film service on player"]
+
+
+def test_a_subwoofer_s_places_to_try_are_told_for_the_tape(shared, step):
+    """Along a wall and out from it, as `seatfield bass` says; with several, how the first of them is set."""
+    workbench = shared("open-plan")
+    page = step(workbench, "bass")
+    page.set_default_timeout(90_000)
+    page.get_by_role("heading", name="places to try, by ear").wait_for()
+    bass = page.request.get(f"{workbench.address}api/plan").json()["bass"]
+    told = " ".join(page.locator("section.panel").inner_text().split())
+    marks = [mark for one in bass["tries"] if not one["now"] for mark in one["marks"] if mark["off_m"]]
+    assert marks
+    assert told.count("square out from it") == len(marks)
+    for mark in marks:
+        assert f"from corner {mark['from_corner']} along wall" in told
+    for one in bass["best"][0]["subwoofers"]:
+        assert f"{one['delay_ms']:.1f} ms of delay" in told
+    page.get_by_text("the lowest modes of the room").click()
+    page.get_by_text(f"{bass['modes'][0]['freq_hz']:.1f} Hz", exact=True).wait_for()

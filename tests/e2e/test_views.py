@@ -49,6 +49,11 @@ def test_no_view_has_anything_serious(shared, visit, size):
                 closed.click()
         assert not serious(page, "aside.job"), steps.nth(number).inner_text()
     assert not serious(page, "aside.notes")
+    # It must be able to see the words beside the drawing, or it would find nothing wrong with any colour.
+    first = page.locator("aside.notes .head b").first
+    first.scroll_into_view_if_needed()
+    first.evaluate("(one) => { one.style.color = '#c8c0b0'; }")
+    assert [name for name, _ in serious(page, "aside.notes")] == ["color-contrast"]
 
 
 LETTERS = """() => [...document.querySelectorAll("main svg text")].filter((one) => one.textContent).map((one) => {

@@ -4,10 +4,12 @@ import math
 import pathlib
 import shutil
 import tomllib
+from dataclasses import replace
 
 import pytest
 
 from seatfield.catalogue.systems import system
+from seatfield.model import Severity
 from seatfield.pipeline.adding import SORTS
 from seatfield.pipeline.commands import (
     Add,
@@ -182,15 +184,41 @@ def test_every_sort_can_be_added_and_the_file_stays_sound(folder, sort):
     do(session, Add(sort, (2.2, 1.6)))
 
 
-def test_adding_channels_gives_every_channel_a_loudspeaker_near_its_direction(session):
-    """From the middle of an empty room the azimuth is the nominal one of ITU-R BS.2051, to the step of the hand."""
+@pytest.mark.parametrize("holes", ["none", "walls"])
+def test_adding_channels_puts_every_loudspeaker_where_the_plan_shows_it(session, holes):
+    """Nothing gets worse by taking what is shown, whatever may be drilled; directions are those of ITU-R BS.2051."""
+    do(session, *(Remove(f"loudspeaker[{number}]") for number in reversed(range(7))))
+    before = do(session, Write("seat[0].at", [2.3, 1.8]), Write("limits.holes", holes))
+    shown = layout.plan(before, survey.plan(before))
+    project = do(session, AddChannels())
+    placed = layout.plan(project, survey.plan(project))
+    wanted = {one.label for one in system("2+5+0").channels if not one.low_frequency}
+    assert {one.channel for one in placed.loudspeakers} == wanted
+    places = {one.channel: one for one in shown.loudspeakers}
+    for one in placed.loudspeakers:
+        assert one.at == pytest.approx(places[one.channel].at, abs=0.01), one.channel
+        assert one.mount is places[one.channel].mount
+        assert one.verdict is places[one.channel].verdict
+    assert sum(one.severity is Severity.FIX for one in placed.findings) <= sum(
+        one.severity is Severity.FIX for one in shown.findings
+    )
+
+
+def test_a_channel_that_the_plan_has_no_place_for_starts_in_its_nominal_direction(session, monkeypatch):
+    """From the middle of an empty room the azimuth is that of ITU-R BS.2051, to the step of the hand."""
     do(session, *(Remove(f"loudspeaker[{number}]") for number in reversed(range(7))))
     do(session, Write("seat[0].at", [2.3, 1.8]))
-    project = do(session, AddChannels())
+    plain = layout.plan
+
+    def placeless(*job):
+        made = plain(*job)
+        return replace(made, loudspeakers=tuple(replace(one, at=None) for one in made.loudspeakers))
+
+    with monkeypatch.context() as patched:
+        patched.setattr(layout, "plan", placeless)
+        project = do(session, AddChannels())
     nominal = {one.label: one.azimuth_deg for one in system("2+5+0").channels if not one.low_frequency}
-    placed = layout.plan(project, survey.plan(project)).loudspeakers
-    assert {one.channel for one in placed} == set(nominal)
-    for one in placed:
+    for one in layout.plan(project, survey.plan(project)).loudspeakers:
         assert one.azimuth_deg == pytest.approx(nominal[one.channel], abs=1.0), one.channel
 
 

@@ -38,5 +38,6 @@ test("numbers keep their units and walls their letters when a line breaks", () =
   expect(unbroken("a gap of 25 dB at 64 Hz")).toBe("a gap of 25\u00a0dB at 64\u00a0Hz");
   expect(unbroken("0.68 m along wall D–A")).toBe("0.68\u00a0m along wall D\u2060–\u2060A");
   expect(unbroken("4' 2 1/2\" along wall F–A")).toBe("4'\u00a02\u00a01/2\" along wall F\u2060–\u2060A");
+  expect(unbroken("M-110 is quieter")).toBe("M-\u2060110 is quieter");
   expect(unbroken("between 7 and 13 of them")).toBe("between 7 and 13 of them");
 });

@@ -25,9 +25,9 @@ export function mended(before: readonly Finding[], now: readonly Finding[]): Fin
   return before.filter((finding) => !there.has(nameOf(finding)));
 }
 
-/** Keep a number with its unit or fraction, and a wall with both its letters, on one line. */
+/** Keep a number with its unit or fraction, a wall with both its letters, and a channel's name on one line. */
 export const unbroken = (text: string): string =>
-  text.replace(/(?<=[\d′″'"]) (?=\d|(?:[cmk]?m|dB|k?Hz|m?s|ohm|[AVW])\b|[%°Ω])/g, "\u00a0").replace(/(?<=\b[A-Z]\d*)–(?=[A-Z]\d*\b)/g, "\u2060–\u2060");
+  text.replace(/(?<=[\d′″'"]) (?=\d|(?:[cmk]?m|dB|k?Hz|m?s|ohm|[AVW])\b|[%°Ω])/g, "\u00a0").replace(/(?<=\b[A-Z]\d*)–(?=[A-Z]\d*\b)/g, "\u2060–\u2060").replace(/(?<=\b[A-Z])-(?=\d{3}\b)/g, "-\u2060");
 
 export function quantity(value: number | string | null, unit: string): string {
   if (value === null) return "";

@@ -1,6 +1,7 @@
 import { expect, test } from "vitest";
 
 import type { Mark, Thing } from "../api/types";
+import { length } from "./lengths";
 import { checkOf, stepsTo } from "./marks";
 
 const WALLS = [{ kind: "wall", number: 2, name: "wall C–D" }] as Thing[];
@@ -23,19 +24,19 @@ const tape = (corner: string, distance_m: number) => ({ corner, distance_m, at: 
 test("two tapes from corners, and a third as the check", () => {
   const mark = { ...BARE, tapes: [tape("A", 1.1), tape("B", 2.2), tape("C", 3.3)] };
   expect(stepsTo(mark, "m", WALLS)).toEqual([
-    { distance: "1.10 m", from: "from corner A" },
-    { distance: "2.20 m", from: "from corner B" },
+    { distance: length(1.1, "m"), from: "from corner A" },
+    { distance: length(2.2, "m"), from: "from corner B" },
   ]);
-  expect(checkOf(mark, "m")).toBe("3.30 m from corner C");
+  expect(checkOf(mark, "m")).toBe(`${length(3.3, "m")} from corner C`);
 });
 
 test("along a wall and out from it, in feet where the project is", () => {
   const mark = { ...BARE, wall: 2, along_m: 0.9144, off_m: 0.3048, from_corner: "D", check_m: 1.524, check_from: "corner C, along the wall" };
   expect(stepsTo(mark, "ft", WALLS)).toEqual([
-    { distance: "3′ 0″", from: "from corner D along wall C–D" },
-    { distance: "1′ 0″", from: "square out from it" },
+    { distance: length(0.9144, "ft"), from: "from corner D along wall C–D" },
+    { distance: length(0.3048, "ft"), from: "square out from it" },
   ]);
-  expect(checkOf(mark, "ft")).toBe("5′ 0″ from corner C, along the wall");
+  expect(checkOf(mark, "ft")).toBe(`${length(1.524, "ft")} from corner C, along the wall`);
 });
 
 test("what is on its wall is not told as out from it, and without a check nothing is said", () => {

@@ -4,6 +4,7 @@ import type { Frame } from "../api/frames";
 import { Live, type Size } from "../api/live";
 import type { Command, Following, State, Thing } from "../api/types";
 import { fitted, pxPerMm, scaleOf, type View } from "../drawing/view";
+import { press } from "./press.svelte";
 
 export type Sight = "plan" | "walls" | "round" | "compare";
 export type Heard = { words: string; field: Scene | null; curves: Scene | null; revision: number | null };
@@ -87,16 +88,23 @@ class Work {
   async #load(): Promise<void> {
     try {
       const state = await api.state();
+      await press.over();
       this.state = state;
       this.stage = state.progress.stage;
       const kept = this.heard?.revision ?? null;
       if (kept !== null && (state.whole || kept !== state.revision)) this.forgetHeard();
       if (!state.name && state.faults.length) return;
       this.#fitOnce();
-      await Promise.all([this.draw(), api.plan().then((plan) => (this.plan = plan))]);
+      await Promise.all([this.draw(), this.#replan()]);
     } catch (refused) {
       this.tell(refused);
     }
+  }
+
+  async #replan(): Promise<void> {
+    const plan = await api.plan();
+    await press.over();
+    this.plan = plan;
   }
 
   /** Fetch the drawing at the view's scale. */
@@ -125,6 +133,7 @@ class Work {
     this.view = { ...this.view, width, height };
     this.#fitted = false;
     this.#fitOnce();
+    if (!this.#fitted) return;
     if (first) void this.draw().catch((refused: unknown) => this.tell(refused));
     else this.rescaleSoon();
   }
@@ -162,11 +171,13 @@ class Work {
     this.saved = "saving …";
     try {
       await api.edit(commands, this.state?.revision);
+      await press.over();
       this.trouble = null;
       this.saved = "saved";
       await this.load();
       return true;
     } catch (refused) {
+      await press.over();
       this.saved = "not saved";
       this.tell(refused, key);
       if (refused instanceof Refusal && refused.status === 409) await this.load();

@@ -110,7 +110,16 @@ def _screen(board: Board, project: Project, walls: tuple[WallFrame, ...]) -> Non
     half = project.screen.width_m / 2
     ends = ((x - uy * half, y + ux * half), (x + uy * half, y - ux * half))
     board.draw(Line(ends, "screen", ref="screen"))
-    shares = ((0.0, 1.0), (0.7, 1.0), (-0.7, 1.0), (0.0, -1.0), (0.0, 2.5), (0.7, 2.5), (-0.7, 2.5))
+    shares = (
+        (0.0, 1.0),
+        (0.7, 1.0),
+        (-0.7, 1.0),
+        (0.0, 2.5),
+        (0.7, 2.5),
+        (-0.7, 2.5),
+        (1.3, 1.0),
+        (-1.3, 1.0),
+    )
     off = SCREEN_NAME_MM / board.mm_per_m
     spots = tuple((x + ux * off * f - uy * half * s, y + uy * off * f + ux * half * s) for s, f in shares)
     board.ask(Wish((("screen", "name"),), spots[0], 0.0, spots=spots, tied=False, ref="screen"))

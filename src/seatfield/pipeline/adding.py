@@ -7,6 +7,7 @@ from typing import Any
 
 from seatfield.catalogue.systems import Channel, system
 from seatfield.geometry.polygon import bounds, contains
+from seatfield.model import Mount, Point3
 from seatfield.pipeline.moving import stepped
 from seatfield.pipeline.places_in_file import CommandRefusedError, Place, Spot, along_m, sound_spot
 from seatfield.stages import layout
@@ -157,7 +158,7 @@ def _kit(place: Place, what: str, spot: Spot) -> Iterable[Edit]:
         raise CommandRefusedError(
             "Every channel of the sound system has its loudspeaker; choose another system first, or remove one."
         )
-    return [*edits, _loudspeaker(place, missing[0], model, spot)]
+    return [*edits, _loudspeaker(place, missing[0], model, (*spot, _first_place(place, missing[0])[2]))]
 
 
 def _model(place: Place, what: str) -> tuple[str, list[Edit]]:
@@ -184,25 +185,30 @@ def missing_channels(place: Place) -> tuple[Channel, ...]:
 
 
 def appended_channels(place: Place) -> Iterable[Edit]:
-    """Add a loudspeaker for every channel that has none, where its nominal direction meets the room's edge.
+    """Add a loudspeaker for every channel that has none, where the plan shows it.
 
     Notes
     -----
-    A first place to move from, and no advice: 25 cm off the wall, ear height for the middle layer.
+    Where the plan knows no place for it, where its nominal direction meets the room's edge, 25 cm off the wall and at
+    ear height for the middle layer: a first place to move from, and no advice.
     """
     missing = missing_channels(place)
     if not missing:
         raise CommandRefusedError("Every channel of the sound system has its loudspeaker.")
     model, edits = _model(place, "loudspeaker")
-    return [*edits, *(_loudspeaker(place, channel, model, None) for channel in missing)]
+    shown = {one.channel: one for one in layout.plan(place.project, place.survey).loudspeakers if one.at}
+    for channel in missing:
+        one = shown.get(channel.label)
+        at = one.at if one is not None and one.at is not None else _first_place(place, channel)
+        edits.append(_loudspeaker(place, channel, model, at, one.mount if one is not None else None))
+    return edits
 
 
-def _loudspeaker(place: Place, channel: Channel, model: str, spot: Spot | None) -> Edit:
-    x, y, z = _first_place(place, channel)
-    if spot is not None:
-        x, y = spot
-    at = [*place.spot((stepped(place, x), stepped(place, y))), place.number(stepped(place, z))]
-    return Append(("loudspeaker",), {"channel": channel.label, "model": model, "at": at})
+def _loudspeaker(place: Place, channel: Channel, model: str, at: Point3, mount: Mount | None = None) -> Edit:
+    x, y, z = (stepped(place, value) for value in at)
+    table: dict[str, Any] = {"channel": channel.label, "model": model}
+    table |= {"at": [*place.spot((x, y)), place.number(z)]}
+    return Append(("loudspeaker",), table | ({"mount": mount.value} if mount is not None else {}))
 
 
 def _first_place(place: Place, channel: Channel) -> tuple[float, float, float]:

@@ -121,7 +121,7 @@ class Add:
 
 @dataclass(frozen=True, slots=True)
 class AddChannels:
-    """Add a loudspeaker for every channel of the sound system that has none, in its nominal direction."""
+    """Add a loudspeaker for every channel of the sound system that has none, where the plan shows it."""
 
     do: Literal["add channels"] = "add channels"
 

@@ -344,7 +344,7 @@ class Gauge:
 
         typed, refused = values_of(values, self._project)
         task = JudgeTask(self._project, self.alignment(wishes).alignment, typed)
-        return JudgedTold(self._once(task), refused)
+        return JudgedTold(self._do(task), refused)
 
     @refusals_told()
     def value_file(self, name: str, wishes: "Wishes") -> bytes:
@@ -361,7 +361,7 @@ class Gauge:
         told = self.alignment(wishes)
         if told.alignment is None or name not in told.files:
             raise NoSuchValuesError(name, told.files)
-        return self._once(FileTask(told.alignment, name))  # type: ignore[no-any-return]
+        return self._do(FileTask(told.alignment, name))  # type: ignore[no-any-return]
 
     def practise(self, *, seed: int, faults: int, positions: int) -> "Practice":
         """Rehearse a measurement; nothing of it is kept."""
