@@ -180,4 +180,6 @@ def _words(thing: Thing | None, tapes: tuple[LiveTape, ...], placed: tuple[Place
         return told
     side = "left" if own.azimuth_deg > 0 else "right"
     angle = f"{abs(own.azimuth_deg):.0f}° to the {side}" if round(own.azimuth_deg) else "straight ahead"
-    return f"{told} {angle}, {own.elevation_deg:+.0f}° up: {own.verdict.value}."
+    rises = round(own.elevation_deg)
+    height = f"{abs(rises)}° {'up' if rises > 0 else 'down'}" if rises else "level with the ears"
+    return f"{told} {angle}, {height}: {own.verdict.value}."

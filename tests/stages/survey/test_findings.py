@@ -265,3 +265,32 @@ def test_whole_inches_of_a_screen_are_asked_about_with_the_width_of_that_diagona
 def test_a_bare_55_as_width_is_guessed_to_be_a_diagonal_or_centimetres(plain_room):
     finding = only(survey.plan(plain_room(change=[("width = 1.3", "width = 55")])), "survey.out-of-range")
     assert "the diagonal in inches (a 55 in picture of 16:9 is 1.22 m wide) or centimetres" in finding.message
+
+
+OPENING = """
+[[opening]]
+kind = "{kind}"
+wall = 1
+start = 1.0
+width = {width}
+sill = {sill}
+height = {height}
+id = "balcony door"
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "width", "sill", "height", "asked"),
+    [
+        ("window", 1.8, 0.0, 2.1, True),
+        ("window", 0.8, 0.15, 2.0, True),
+        ("window", 1.8, 0.9, 1.2, False),
+        ("window", 0.4, 0.0, 2.1, False),
+        ("window", 1.8, 0.0, 1.2, False),
+        ("door", 0.85, 0.0, 2.0, False),
+    ],
+)
+def test_a_window_that_people_may_walk_through_is_asked_about(plain_room, kind, width, sill, height, asked):
+    text = OPENING.format(kind=kind, width=width, sill=sill, height=height)
+    found = [one for one in survey.plan(plain_room(text)).findings if one.code == "survey.window-or-door"]
+    assert [one.subject for one in found] == ["balcony door"] * asked

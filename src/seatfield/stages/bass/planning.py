@@ -277,7 +277,7 @@ def _now(work: Work, floor: Floor, heard: Complex, bands: Bands) -> Now | None:
         return None
     score = score_response(heard.sum(axis=0, keepdims=True), bands)
     against = [(id_, floor.why_not(at)) for id_, at in work.standing]
-    why = "; ".join(f"{id_} stands where {name} is in the way" for id_, name in against if name)
+    why = "; ".join(f"{id_} stands where {says}" for id_, says in against if says)
     return Now(
         tuple(id_ for id_, _ in work.standing),
         float(score.merit_db[0]),

@@ -54,10 +54,26 @@ FINEST_M = 0.15
 
 @dataclass(frozen=True, slots=True)
 class Ban:
-    """Something that forbids places: its name, and a test of plan points, shape (n, 2) to (n,)."""
+    """Something that forbids places.
+
+    Parameters
+    ----------
+    name
+        What it is.
+    hit
+        Test of plan points, shape (n, 2) to (n,).
+    where
+        What is said after "stands where", if it is another thing than that this is in the way.
+    """
 
     name: str
     hit: Callable[[Floats], Mask]
+    where: str = ""
+
+    @property
+    def says(self) -> str:
+        """What is wrong with a place that it forbids, after "stands where"."""
+        return self.where or f"{self.name} is in the way"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +104,9 @@ class Floor:
     sides: tuple[Mask, ...] = ()
 
     def why_not(self, at: Point3) -> str:
-        """Return what forbids a place; empty where nothing does."""
+        """Return what forbids a place, after "stands where"; empty where nothing does."""
         point = np.array([at[:2]])
-        return next((ban.name for ban in self.bans if ban.hit(point)[0]), "")
+        return next((ban.says for ban in self.bans if ban.hit(point)[0]), "")
 
 
 def box_of(model: SubwooferModel | None) -> Point3:
@@ -159,9 +175,11 @@ def _wishes(project: Project, survey: Survey, layout: Layout, cord_m: float) -> 
             places = np.column_stack([at, np.full(len(at), height_m)])
             return np.asarray(~np.any([_inside(project, channel, places) for channel in channels], axis=0))
 
-        yield Ban(DIRECTIONS.format(system=layout.system), outside)
+        where = f"{layout.system} wants no low-frequency channel"
+        yield Ban(DIRECTIONS.format(system=layout.system), outside, where)
     if survey.room.sockets:
-        yield Ban(CORD.format(cord_m=cord_m), lambda at: socket_distances(survey, at) > cord_m)
+        name = CORD.format(cord_m=cord_m)
+        yield Ban(name, lambda at: socket_distances(survey, at) > cord_m, f"there is {name}")
 
 
 def _largest(project: Project) -> Point3:
@@ -242,7 +260,7 @@ def _bans(project: Project, survey: Survey, layout: Layout, box: Point3) -> Iter
         "a wall", lambda at: ~encloses_many(floor, at) | (boundary_distance_many(floor, at) < radius - 1e-6)
     )
     yield Ban("the slope of the ceiling", lambda at: _heights(survey, at) < box[2] + 0.02)
-    yield Ban("the open floor", _in_the_open(survey))
+    yield Ban("the open floor", _in_the_open(survey), "neither a wall nor a sofa is near it")
     for area in project.limits.keep_out:
         if len(area.outline) > 2:
             yield Ban(area.name, _within(area.outline, radius))

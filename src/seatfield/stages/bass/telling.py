@@ -360,7 +360,8 @@ def _best(told: Told, bass: Bass, best: SubwooferSet) -> Iterator[Finding]:
             limit=best.merit,
             unit="dB",
             source=MERIT_SOURCE,
-            advice=f"Try its middle at {where}." if not several else f"Try their middles at {where}.",
+            advice=f"{'Try' if sure else 'If you wish to hear it for yourself, try'} "
+            f"{'their middles' if several else 'its middle'} at {where}.",
             at=at,
             key="subwoofer",
             trace=Trace(MERIT_FORMULA, inputs),

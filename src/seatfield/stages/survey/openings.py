@@ -32,9 +32,34 @@ def on_walls(survey: Survey, units: LengthUnit) -> tuple[Finding, ...]:
         found.extend(_within(survey, units, stretch, severity))
     for opening in survey.room.openings:
         found.extend(_below_ceiling(survey, opening, units))
+        found.extend(_walked_through(opening, units))
     for one, two in combinations(survey.room.openings, 2):
         found.extend(_apart(survey, one, two, units))
     return tuple(found)
+
+
+THRESHOLD_M, HEAD_M, BODY_M = 0.25, 1.8, 0.6
+"""A window with a lower sill than this, as high and as wide as a person, may be one that people walk through: common
+practice, no source [m]."""
+
+
+def _walked_through(opening: Opening, units: LengthUnit) -> Iterator[Finding]:
+    passes = opening.sill_m <= THRESHOLD_M and opening.height_m >= HEAD_M and opening.width_m >= BODY_M
+    if opening.kind is OpeningKind.WINDOW and passes:
+        yield Finding(
+            "survey.window-or-door",
+            Severity.NOTE,
+            opening.id,
+            f"{_capital(opening.id)} is a window {tell(opening.height_m, units)} high with its sill at "
+            f"{tell(opening.sill_m, units)}. Where people walk through it, cable across its threshold and things in "
+            "the way count as before a door.",
+            measured=opening.sill_m,
+            limit=THRESHOLD_M,
+            unit="m",
+            source="common practice, no source",
+            advice="Where it is a way out, such as to a balcony, make its `kind` a door; it can have a curtain too.",
+            key=opening.key,
+        )
 
 
 Stretch = tuple[str, int, float, float, str]
