@@ -154,7 +154,7 @@ def advice(change: Change | None, verdict: Verdict) -> str:
         return "No change of furniture, limits or the seat helps; leave this channel out or choose a smaller system."
     if not change.steps:
         return "A free place lies inside the window off the grid; move it by a few centimetres."
-    return f"{' and '.join([change.steps[0], *(s[:1].lower() + s[1:] for s in change.steps[1:])])}: then it has one."
+    return f"{change.words}: then it has one."
 
 
 def system_findings(look: Look, found: tuple[Candidate, ...]) -> Iterator[Finding]:

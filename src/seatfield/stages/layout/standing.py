@@ -100,7 +100,7 @@ def _instead(places: Places, label: str) -> str:
     change = cheapest_change(places.ground, places.book, open_[0], open_[1] if len(open_) > 1 else None)
     if change is None or not change.steps:
         return "Leave these channels out, or choose a system without them."
-    return f"{' and '.join(change.steps)}: then it has a place. Or leave these channels out."
+    return f"{change.words}: then it has a place. Or leave these channels out."
 
 
 def _off_the_floor(job: Job) -> Job:

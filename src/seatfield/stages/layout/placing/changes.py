@@ -27,6 +27,11 @@ class Change:
     steps: tuple[str, ...]
     burden: float
 
+    @property
+    def words(self) -> str:
+        """All steps in one sentence, without its full stop."""
+        return " and ".join([*self.steps[:1], *(step[:1].lower() + step[1:] for step in self.steps[1:])])
+
 
 def cheapest_change(ground: Ground, book: SpotBook, job: Job, twin: Job | None = None) -> Change | None:
     """Return the least change after which a channel has a place inside its window.
