@@ -52,6 +52,9 @@ class Work {
   #rescale: ReturnType<typeof setTimeout> | undefined;
   #loading: Promise<void> | null = null;
   #next: Promise<void> | null = null;
+  #sent: Promise<unknown> = Promise.resolve();
+  /** The revision that the page's own newest change made directly on what it shows. */
+  #made = 0;
 
   get things(): Thing[] {
     return this.state?.things ?? [];
@@ -170,7 +173,7 @@ class Work {
   async edit(commands: Command[], key = ""): Promise<boolean> {
     this.saved = "saving …";
     try {
-      await api.edit(commands, this.state?.revision);
+      await this.#send(commands);
       await press.over();
       this.trouble = null;
       this.saved = "saved";
@@ -183,6 +186,17 @@ class Work {
       if (refused instanceof Refusal && refused.status === 409) await this.load();
       return false;
     }
+  }
+
+  /** Send one change after the other: each is made on what the one before it left, even before that is shown. */
+  #send(commands: Command[]): Promise<void> {
+    const sent = this.#sent.then(async () => {
+      const base = Math.max(this.state?.revision ?? 0, this.#made);
+      const { revision } = await api.edit(commands, base);
+      if (revision === base + 1) this.#made = revision;
+    });
+    this.#sent = sent.catch(() => undefined);
+    return sent;
   }
 
   async step_back(redo = false): Promise<void> {

@@ -8,6 +8,7 @@ from seatfield.pack.cautions import cautions
 from seatfield.pack.telling import gathered, listed
 from seatfield.pack.works import drawn_data
 from seatfield.stages.plan import Plan
+from seatfield.stages.survey import tell_area
 
 WORST, LIGHT = 3, 3
 LETTERS = 560
@@ -34,7 +35,7 @@ def cover_sheet(project: Project, plan: Plan, title: Title) -> dict[str, Any]:
 
 def _what(project: Project, plan: Plan) -> str:
     seats = f"{len(project.seats)} seat{'s' if len(project.seats) != 1 else ''}"
-    area = f"{plan.survey.area_m2:.1f} m²"
+    area = tell_area(plan.survey.area_m2, project.units)
     if plan.layout is None:
         return f"A room of {area} with {seats}; the loudspeakers are not laid out yet."
     words = (

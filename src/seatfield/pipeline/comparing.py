@@ -6,6 +6,7 @@ from seatfield.drawing.measures import length_text
 from seatfield.model import Finding, LengthUnit, Project, Severity
 from seatfield.stages.layout.result import Placed, Verdict
 from seatfield.stages.plan import Plan
+from seatfield.stages.survey import tell_area
 
 Side = tuple[Project, Plan]
 _RANK = tuple(Verdict)
@@ -135,7 +136,7 @@ def _figures(left: Side, right: Side) -> tuple[Difference, ...]:
 
 
 def _area(side: Side) -> str:
-    return f"{side[1].survey.area_m2:.1f} m²"
+    return tell_area(side[1].survey.area_m2, side[0].units)
 
 
 def _length(what: str, lengths_m: list[float], unit: LengthUnit) -> Difference:

@@ -8,6 +8,7 @@ from seatfield.model import Project, Severity
 from seatfield.pipeline.steps import NAMES
 from seatfield.stages.layout.result import Verdict
 from seatfield.stages.plan import Plan
+from seatfield.stages.survey import tell_area
 
 # The rail of the job, and the stages whose findings belong to each step; a step shows when one of its stages exists.
 STAGES_OF = {
@@ -107,7 +108,7 @@ def _room(project: Project, plan: Plan) -> Told:
     mean_m = survey.volume_m3 / survey.area_m2 if survey.area_m2 else 0.0
     high = f"{length_text(mean_m, project.units)} high{' on average' if len(survey.ceiling) > 1 else ''}"
     openings = _count(len(project.room.openings), "opening")
-    about = f"{len(survey.walls)} walls, {survey.area_m2:.1f} m², {high}, {openings}"
+    about = f"{len(survey.walls)} walls, {tell_area(survey.area_m2, project.units)}, {high}, {openings}"
     return about, "" if plan.survey.sound else "The outline cannot be computed with yet; mend it first."
 
 

@@ -8,7 +8,7 @@ from seatfield.stages.survey.naming import corner_name, wall_name
 from seatfield.stages.survey.readings import read_back
 from seatfield.stages.survey.result import Closure, Survey, WallFrame
 from seatfield.stages.survey.surveying import plan
-from seatfield.stages.survey.wording import tell, tell_roughly
+from seatfield.stages.survey.wording import tell, tell_area, tell_roughly
 
 __all__ = [
     "Closure",
@@ -23,6 +23,7 @@ __all__ = [
     "slopes",
     "swept",
     "tell",
+    "tell_area",
     "tell_roughly",
     "top_m",
     "wall_name",
