@@ -90,16 +90,16 @@ class Ways:
     def _take(self, lengths: Floats) -> None:
         self._matrix.data[:] = lengths if self._order is None else lengths[self._order]
 
-    def distances(self, node: int, lengths: Floats) -> Floats:
-        """Distance of each node from one; of each node to one where the directions are reversed."""
+    def distances(self, node: int, lengths: Floats, limit: float = np.inf) -> Floats:
+        """Distance of each node from one, infinite beyond a limit; to one where the directions are reversed."""
         self._take(lengths)
-        out: Floats = dijkstra(self._matrix, indices=node)
+        out: Floats = dijkstra(self._matrix, indices=node, limit=limit)
         return out
 
-    def tree(self, node: int, lengths: Floats) -> tuple[Floats, Ints]:
-        """Distances and predecessors from one node."""
+    def tree(self, node: int, lengths: Floats, limit: float = np.inf) -> tuple[Floats, Ints]:
+        """Distances and predecessors from one node, as far as a limit."""
         self._take(lengths)
-        distance, before = dijkstra(self._matrix, indices=node, return_predecessors=True)
+        distance, before = dijkstra(self._matrix, indices=node, return_predecessors=True, limit=limit)
         return distance, before
 
     def between(self, nodes: Ints, lengths: Floats) -> Floats:

@@ -98,7 +98,7 @@ class Ascent:
 
     def grow(self, k: int, radius: float) -> None:
         """Let one cable claim what a ball of this radius about its terminal needs, or what is left."""
-        distance = self.out.distances(int(self.field.home[k]), self.most[:, k])
+        distance = self.out.distances(int(self.field.home[k]), self.most[:, k], radius)
         radius = min(radius, float(distance[self.field.sink]))
         self._claim(k, np.minimum(distance, radius))
         self.reached[k] = radius

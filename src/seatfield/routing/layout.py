@@ -54,10 +54,10 @@ class Layout:
         out: Floats = table[self.rows, after] - table[self.rows, self.loads]
         return out
 
-    def search(self, node: int, more: int) -> tuple[Floats, Ints]:
-        """Cheapest ways of `more` cables from a node, over what is laid now."""
+    def search(self, node: int, more: int, limit: float = np.inf) -> tuple[Floats, Ints]:
+        """Cheapest ways of `more` cables from a node, over what is laid now, none dearer than a limit."""
         self.paths += 1
-        return self.ways.tree(node, self.prices(more)[self.field.edge])
+        return self.ways.tree(node, self.prices(more)[self.field.edge], limit)
 
     def lay(self, k: int) -> bool:
         """Lay one cable that is not laid yet where it costs least; tell whether it found a way."""
@@ -93,9 +93,9 @@ class Layout:
         for tail in tails:
             for e in self.edges(tail):
                 self.loads[e] -= 1
-        lifted = self.cost
-        distance, before = self.search(node, len(cables))
-        saved = (cost - lifted) - distance[self.field.sink]
+        freed = cost - self.cost
+        distance, before = self.search(node, len(cables), max(0.0, freed))
+        saved = freed - distance[self.field.sink]
         self.loads = held
         if not saved > EPS * max(1.0, cost):
             return 0.0
