@@ -161,7 +161,8 @@ def _lay_floor(network: Network, setting: Setting, found: tuple[floor.Spot, ...]
     wanted = np.zeros(len(lines.one), dtype=bool)
     for load in range(1, tariff.cables + 1):
         cost = np.concatenate([tables[:, load], prices[:, load]])
-        wanted |= prices[:, load] <= _around(u, v, cost, ends) * (1 + 1e-9) + 1e-6
+        dearest = 1e-3 + 1.001 * float(prices[:, load].max(initial=0.0))
+        wanted |= prices[:, load] <= _around(u, v, cost, ends, dearest) * (1 + 1e-9) + 1e-6
     for place in np.flatnonzero(wanted):
         one, two = found[lines.one[place]], found[lines.two[place]]
         floor.lay_floor_way(network, one, two, int(lines.walkways[place]), setting)
@@ -180,8 +181,9 @@ def _around(
     v: NDArray[np.intp],
     cost: NDArray[np.float64],
     ends: tuple[NDArray[np.intp], NDArray[np.intp]],
+    limit: float,
 ) -> NDArray[np.float64]:
-    """Return the cost of the cheapest way between pairs of nodes, over all edges."""
+    """Return the cost of the cheapest way between pairs of nodes, over all edges; infinite where beyond a limit."""
     from scipy.sparse import coo_array
     from scipy.sparse.csgraph import dijkstra
 
@@ -189,7 +191,7 @@ def _around(
     count = int(max(u.max(), v.max())) + 1
     graph = coo_array((cost[keep] + 1e-9, (u[keep], v[keep])), shape=(count, count)).tocsr()
     sources = np.unique(ends[0])
-    distance = dijkstra(graph, directed=False, indices=sources)
+    distance = dijkstra(graph, directed=False, indices=sources, limit=limit)
     around: NDArray[np.float64] = distance[np.searchsorted(sources, ends[0]), ends[1]]
     return around
 
