@@ -1,7 +1,6 @@
 """From what was measured to faults with a confidence, and to questions that stay open."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import exp
 
 from seatfield.model import FaultKind
 from seatfield.stages.faults.bass import (
@@ -181,13 +180,12 @@ def joints(plan: Plan, found: Mapping[str, Loss], doubtful: frozenset[str]) -> I
             continue
         known = plan.of(run)
         if one.clear and not doubtful & {run, *one.peers}:
-            sure = 1.0 / (1.0 + exp(-one.for_joint))
             yield FaultFound(
                 FaultKind.JOINT,
                 known.channel,
                 run,
                 (),
-                min(sure, 0.95),
+                min(one.chance, 0.95),
                 f"{known.look_at}: loose screws, strands outside, corroded ends",
                 f"{run} is {one.low_db:.1f} dB quieter than {_and(one.peers)}, less so where its impedance is high: "
                 f"about {one.ohm:.0f} ohm lie in its run.",
