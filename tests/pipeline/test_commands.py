@@ -184,6 +184,21 @@ def test_every_sort_can_be_added_and_the_file_stays_sound(folder, sort):
     do(session, Add(sort, (2.2, 1.6)))
 
 
+def test_things_added_without_a_place_lie_apart(session):
+    """So that a hand can take each: none within 60 cm of another's middle."""
+    for sort in ("bookcase", "cabinet", "low table", "beam", "rug", "subwoofer", "amplifier", "seat"):
+        before = {
+            key: one.at
+            for key, one in handles(session.now.project).items()
+            if one.kind not in {"corner", "wall"}
+        }
+        after = handles(do(session, Add(sort)))
+        (new,) = (
+            set(after) - set(before) - {key for key, one in after.items() if one.kind in {"corner", "wall"}}
+        )
+        assert min(math.dist(after[new].at, at) for at in before.values()) >= 0.5, sort
+
+
 @pytest.mark.parametrize("holes", ["none", "walls"])
 def test_adding_channels_puts_every_loudspeaker_where_the_plan_shows_it(session, holes):
     """Nothing gets worse by taking what is shown, whatever may be drilled; directions are those of ITU-R BS.2051."""

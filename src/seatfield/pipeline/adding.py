@@ -10,6 +10,7 @@ from seatfield.geometry.polygon import bounds, contains
 from seatfield.model import Mount, Point3
 from seatfield.pipeline.moving import stepped
 from seatfield.pipeline.places_in_file import CommandRefusedError, Place, Spot, along_m, sound_spot
+from seatfield.pipeline.things import things
 from seatfield.stages import layout
 from seatfield.store import Append, Edit
 
@@ -38,6 +39,8 @@ AREAS = {"rug": (2.0, 1.4), "keep-out": (0.8, 0.8)}
 OVERHEAD = {"lamp": (0.4, 0.4, 0.4), "beam": (2.0, 0.2, 0.2), "fan": (1.2, 1.2, 0.35)}
 OPENINGS = {"door": (0.85, 0.0, 2.0), "window": (1.2, 0.9, 1.2), "archway": (1.6, 0.0, 2.1)}
 EAR_M = 1.05
+AROUND_M = 0.6
+"""What is added without a place keeps so far from the middle of everything else, so that a hand can take each."""
 OFF_WALL_M = 0.25
 """Room that a first place leaves between a loudspeaker and the wall."""
 SORTS = (
@@ -84,7 +87,7 @@ def added(place: Place, what: str, at: Spot | None) -> Iterable[Edit]:
 
 
 def _inside(place: Place, at: Spot | None) -> Spot:
-    """Return the place, or where there is none or it lies outside, the middle of the room's box or of its seats."""
+    """Return the place, or where there is none or it lies outside, the free spot nearest to the room's middle."""
     floor = place.survey.room.floor
     if not floor:
         return at or place.project.main_seat.at
@@ -92,7 +95,16 @@ def _inside(place: Place, at: Spot | None) -> Spot:
         return at
     left, low, right, high = bounds(floor)
     middle = ((left + right) / 2, (low + high) / 2)
-    return middle if contains(floor, middle) else place.project.main_seat.at
+    taken = [one.at for one in things(place.project, place.survey) if one.kind not in {"corner", "wall"}]
+    step = AROUND_M / 2
+    grid = (
+        (left + step * column, low + step * row)
+        for column in range(1, math.ceil((right - left) / step))
+        for row in range(1, math.ceil((high - low) / step))
+    )
+    spots = sorted((spot for spot in grid if contains(floor, spot)), key=lambda spot: math.dist(spot, middle))
+    free = (spot for spot in spots if all(math.dist(spot, other) >= AROUND_M for other in taken))
+    return next(free, place.project.main_seat.at)
 
 
 def _box(place: Place, middle: Spot, width: float, depth: float) -> list[list[float]]:
