@@ -18,6 +18,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_matrix
 
 from seatfield.routing.arrays import Field, Floats, Ints
+from seatfield.routing.silence import silenced
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,8 @@ def solve_exact(
     if nodes is not None:
         options["node_limit"] = nodes
     program = model(field, barred)
-    result = milp(**program, options=options)
+    with silenced():
+        result = milp(**program, options=options)
     if result.status == 2:
         return Solved(limit, [], finished=True)
     bound = float(result.mip_dual_bound) if result.mip_dual_bound is not None else -np.inf

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from seatfield.routing.shelf import Chosen, Shelf
+from seatfield.routing.silence import silenced
 
 MOST_PATTERNS = 60_000
 INFEASIBLE = 2  # the status by which `scipy.optimize.milp` says so
@@ -116,13 +117,14 @@ class _Program:
 
         row, place, value = (np.array(x) for x in zip(*self.cells, strict=True))
         matrix = coo_matrix((value, (row, place)), shape=(len(self.least), len(self.price))).tocsr()
-        result = milp(
-            np.array(self.price),
-            constraints=LinearConstraint(matrix, np.array(self.least), np.inf),
-            bounds=Bounds(np.zeros(len(self.price)), np.array(self.most)),
-            integrality=np.ones(len(self.price)),
-            options={"mip_rel_gap": 0.0, "node_limit": nodes},
-        )
+        with silenced():
+            result = milp(
+                np.array(self.price),
+                constraints=LinearConstraint(matrix, np.array(self.least), np.inf),
+                bounds=Bounds(np.zeros(len(self.price)), np.array(self.most)),
+                integrality=np.ones(len(self.price)),
+                options={"mip_rel_gap": 0.0, "node_limit": nodes},
+            )
         if result.status == INFEASIBLE:
             return None
         if result.x is None:

@@ -29,7 +29,8 @@ def command(before: Path, after: Path, *, as_json: bool) -> int:
     from seatfield.pipeline.encoding import encode
 
     projects = [open_or_tell(path, as_json=as_json) for path in (before, after)]
-    found = compare(*((project, plan(project)) for project in projects))
+    one, other = ((project, plan(project)) for project in projects)
+    found = compare(one, other)
     if as_json:
         say_json(encode(found))
     else:
