@@ -113,3 +113,54 @@ def test_a_place_that_is_emptied_leaves_the_file(serve, step):
     page.get_by_role("button", name="let it be placed").click()
     revision(page, 4)
     assert "at" not in data(workbench)["loudspeaker"][0]
+
+
+def test_advice_leads_to_the_field_and_adds_what_is_missing(serve, step):
+    """No word of the file's own notation stands in the margin; what it names is one click away."""
+    workbench = serve("rented-room")
+    file = workbench.folder / "project.toml"
+    text = file.read_text("utf-8")
+    start = text.index("[[loudspeaker]]", text.index('channel = "M-030"'))
+    text = text[:start] + text[text.index("[[loudspeaker]]", start + 5) :]
+    place = text.index("at = ", text.index("[[amplifier]]"))
+    file.write_text(text[:place] + text[text.index("\n", place) + 1 :], "utf-8")
+    page = step(workbench, "room")
+    notes = page.get_by_role("region", name="Findings")
+    amplifier = notes.locator("li", has_text="No amplifier has a place")
+    amplifier.get_by_role("button", name="at", exact=True).click()
+    page.wait_for_function("() => document.activeElement.id === 'f-amplifier[0].at-0'")
+    folded = notes.locator("details > summary", has_text="worth knowing")
+    if folded.count():
+        folded.click()
+    assert "[[" not in notes.inner_text()
+    assert "`" not in notes.inner_text()
+    notes.get_by_role("button", name="loudspeaker for M+000").click()
+    page.wait_for_function("() => /^f-loudspeaker.*at-0$/.test(document.activeElement.id)")
+    assert data(workbench)["loudspeaker"][-1]["channel"] == "M+000"
+    assert len(data(workbench)["loudspeaker"]) == len(tomllib.loads(text)["loudspeaker"]) + 1
+
+
+def test_a_step_that_is_tapped_on_a_phone_comes_into_view(serve, visit):
+    workbench = serve("rented-room")
+    page = visit(workbench, viewport={"width": 360, "height": 740}, has_touch=True)
+    rail = page.get_by_role("navigation", name="The job in its order")
+    rail.get_by_role("button", name="cable", exact=True).tap()
+    heading = page.get_by_role("heading", name="cable", exact=True)
+    page.wait_for_function("() => document.getElementById('panel-name').getBoundingClientRect().top < 200")
+    assert 0 <= heading.bounding_box()["y"] < 200
+
+
+def test_another_wall_that_gives_way_is_told(serve, step):
+    """In a rectangle a longer wall takes the one across from it along: both stand in the sentence."""
+    workbench = serve("rented-room")
+    page = step(workbench, "room")
+    state = page.request.get(f"{workbench.address}api/state").json()
+    walls = [one["name"] for one in state["things"] if one["kind"] == "wall"]
+    page.get_by_label(walls[0], exact=True).fill("4.75")
+    page.get_by_label(walls[0], exact=True).press("Tab")
+    said = page.locator("section.panel .said")
+    said.wait_for()
+    told = said.inner_text().replace("\u2060", "").replace("\u00a0", " ")
+    assert told.count("4.75 m") == 2
+    assert walls[0] in told
+    assert walls[2] in told

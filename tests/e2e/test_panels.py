@@ -54,6 +54,17 @@ def test_each_piece_is_cut_from_its_spool_and_labelled(shared, step):
         page.get_by_role("checkbox", name=f"m for {piece['run']}").wait_for()
     for cover in cable["covers"]:
         assert f"{cover['length_m']:.2f} m of {cover['what']}" in told
+    sums = [sum(run[key] for run in cable["runs"]) for key in ("routed_m", "cut_m")]
+    assert (
+        f"{sums[0]:.2f} m along their routes take {sums[1]:.2f} m of cable: a length to cut holds slack"
+        in told
+    )
+    chosen = next(one for one in cable["alternatives"] if one["name"] == "chosen")
+    assert chosen["cost"] == min(one["cost"] for one in cable["alternatives"])
+    for one in cable["alternatives"]:
+        more = one["cost"] - chosen["cost"]
+        weighed = f"{more:.2f} EUR more" if more >= 0.005 else "the least of these"
+        assert f"{one['name']}: {one['cost']:.2f} EUR by your weights, {weighed}" in told
     page.get_by_text("what stands on the labels").click()
     told = " ".join(page.locator("section.panel").inner_text().split())
     for label in cable["labels"]:

@@ -199,6 +199,17 @@ def test_things_added_without_a_place_lie_apart(session):
         assert min(math.dist(after[new].at, at) for at in before.values()) >= 0.5, sort
 
 
+def test_one_missing_channel_is_added_alone(session):
+    before = do(session, Remove("loudspeaker[2]"), Remove("loudspeaker[1]"))
+    after = do(session, AddChannels("M+000"))
+    assert [one.channel for one in after.loudspeakers] == [
+        *(one.channel for one in before.loudspeakers),
+        "M+000",
+    ]
+    with pytest.raises(CommandRefusedError, match=r"No loudspeaker is missing for a channel M\+000"):
+        do(session, AddChannels("M+000"))
+
+
 @pytest.mark.parametrize("holes", ["none", "walls"])
 def test_adding_channels_puts_every_loudspeaker_where_the_plan_shows_it(session, holes):
     """Nothing gets worse by taking what is shown, whatever may be drilled; directions are those of ITU-R BS.2051."""

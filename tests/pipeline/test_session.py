@@ -104,7 +104,7 @@ def test_an_editors_change_is_noticed_and_can_be_taken_back(folder):
     assert session.now.project.room.ceiling_m == pytest.approx(2.7)
     session.undo()
     assert on_disk(folder) == before
-    assert heard == ["changed outside", "undone"]
+    assert heard == ["changed outside: room: ceiling 2.5 → 2.7", "undone: room: ceiling 2.7 → 2.5"]
 
 
 def test_a_change_made_on_an_old_text_lands_in_the_new_one_where_it_still_fits(folder):

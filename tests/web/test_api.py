@@ -2,6 +2,7 @@
 
 import json
 import pathlib
+import re
 import struct
 import tomllib
 from io import BytesIO
@@ -53,7 +54,7 @@ def test_the_state_names_everything_that_can_be_taken_hold_of(client):
 
 def test_an_edit_is_saved_and_can_be_taken_back(client, folder):
     before = (folder / "project.toml").read_text("utf-8")
-    assert edit(client, {"do": "move", "key": "seat[0]", "to": [2.2, 3.0]}).json() == {"revision": 2}
+    assert edit(client, {"do": "move", "key": "seat[0]", "to": [2.2, 3.0]}).json()["revision"] == 2
     assert tomllib.loads((folder / "project.toml").read_text("utf-8"))["seat"][0]["at"] == [2.2, 3.0]
     assert client.post("/api/undo").json() == {"revision": 3}
     assert (folder / "project.toml").read_text("utf-8") == before
@@ -140,7 +141,32 @@ def test_two_revisions_are_compared_by_what_they_give(client):
     told = client.get("/api/compare", params={"left": 1, "right": 2}).json()
     line = next(line for line in told["lines"] if line["what"] == "M+030")
     assert line["better"] == "left"
+    assert "° left" in line["left"]
+    assert "away" in line["right"]
     assert client.get("/api/compare", params={"left": 1, "right": 1}).json()["lines"] == []
+
+
+@pytest.mark.usefixtures("without_bass")
+def test_a_comparison_tells_what_moved_by_its_name_and_no_price_that_nobody_told(client, folder):
+    """Three tenths one way and four the other are half a metre; a plan without prices says nothing of them."""
+    file = folder / "project.toml"
+    file.write_text(re.sub(r"(?m)^price = .*\n", "", file.read_text("utf-8")), "utf-8")
+    client.get("/api/state")
+    left = client.get("/api/revisions").json()[-1]["revision"]
+    seat = tomllib.loads(file.read_text("utf-8"))["seat"][-1]
+    to = [seat["at"][0] + 0.3, seat["at"][1] - 0.4]
+    edit(
+        client,
+        {"do": "move", "key": f"seat[{len(tomllib.loads(file.read_text('utf-8'))['seat']) - 1}]", "to": to},
+    )
+    newest = client.get("/api/revisions").json()[-1]
+    assert newest["why"] == f"{seat['name']}: moved 0.50 m"
+    assert re.fullmatch(r"\d\d:\d\d", newest["at"])
+    told = client.get("/api/compare", params={"left": left, "right": newest["revision"]}).json()
+    assert told["changes"] == [f"{seat['name']}: moved 0.50 m"]
+    moved = next(line for line in told["lines"] if line["what"] == seat["name"])
+    assert (moved["right"], moved["better"]) == ("moved 0.50 m", "")
+    assert not any(line["what"].startswith("to buy") for line in told["lines"])
 
 
 @pytest.mark.usefixtures("without_bass")

@@ -48,7 +48,7 @@ export type Scene = {
   pieces: Piece[];
 };
 export type PlanReply = Partial<Omit<Plan, "survey">> & { survey: Plan["survey"]; findings: Finding[] };
-export type RevisionLine = { revision: number; why: string };
+export type RevisionLine = { revision: number; why: string; at: string };
 export type SchemaNode = Record<string, any>;
 export type Choices = { systems: { name: string; shorthand: string; source: string }[]; finishes: string[] };
 
@@ -140,7 +140,7 @@ export const api = {
   bass: (width: number, height: number) =>
     call<Scene | null>(`drawing/bass?width=${width.toFixed(0)}&height=${height.toFixed(0)}`),
   solid: () => call<Solid>("solid"),
-  edit: (commands: Command[], base?: number) => post<{ revision: number }>("edits", { commands, base: base ?? null }),
+  edit: (commands: Command[], base?: number) => post<{ revision: number; told: string }>("edits", { commands, base: base ?? null }),
   undo: () => post<{ revision: number }>("undo"),
   redo: () => post<{ revision: number }>("redo"),
   stop: () => post<{ stopped: boolean }>("stop"),

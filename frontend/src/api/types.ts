@@ -7,6 +7,7 @@ export type Add = {
 };
 
 export type AddChannels = {
+  channel?: string;
   do: "add channels";
 };
 
@@ -317,6 +318,7 @@ export type Comparison = {
   lines: Difference[];
   only_left: Finding[];
   only_right: Finding[];
+  changes: string[];
 };
 
 export type Conductor = {

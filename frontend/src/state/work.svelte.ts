@@ -36,6 +36,7 @@ class Work {
   stage = $state("");
   saved = $state("saved");
   trouble = $state.raw<Trouble | null>(null);
+  /** What the newest change did besides what was typed, until the next one. */
   said = $state("");
 
   readonly live = new Live(
@@ -173,8 +174,9 @@ class Work {
   async edit(commands: Command[], key = ""): Promise<boolean> {
     this.saved = "saving …";
     try {
-      await this.#send(commands);
+      const told = await this.#send(commands);
       await press.over();
+      this.said = commands.some((one) => one.do === "wall length") ? told : "";
       this.trouble = null;
       this.saved = "saved";
       await this.load();
@@ -189,11 +191,12 @@ class Work {
   }
 
   /** Send one change after the other: each is made on what the one before it left, even before that is shown. */
-  #send(commands: Command[]): Promise<void> {
+  #send(commands: Command[]): Promise<string> {
     const sent = this.#sent.then(async () => {
       const base = Math.max(this.state?.revision ?? 0, this.#made);
-      const { revision } = await api.edit(commands, base);
+      const { revision, told } = await api.edit(commands, base);
       if (revision === base + 1) this.#made = revision;
+      return told;
     });
     this.#sent = sent.catch(() => undefined);
     return sent;

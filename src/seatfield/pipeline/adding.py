@@ -196,17 +196,21 @@ def missing_channels(place: Place) -> tuple[Channel, ...]:
     )
 
 
-def appended_channels(place: Place) -> Iterable[Edit]:
-    """Add a loudspeaker for every channel that has none, where the plan shows it.
+def appended_channels(place: Place, only: str = "") -> Iterable[Edit]:
+    """Add a loudspeaker for every channel that has none, or for one of them, where the plan shows it.
 
     Notes
     -----
     Where the plan knows no place for it, where its nominal direction meets the room's edge, 25 cm off the wall and at
     ear height for the middle layer: a first place to move from, and no advice.
     """
-    missing = missing_channels(place)
+    missing = [one for one in missing_channels(place) if only in {"", one.label}]
     if not missing:
-        raise CommandRefusedError("Every channel of the sound system has its loudspeaker.")
+        raise CommandRefusedError(
+            f"No loudspeaker is missing for a channel {only} of this sound system."
+            if only
+            else "Every channel of the sound system has its loudspeaker."
+        )
     model, edits = _model(place, "loudspeaker")
     shown = {one.channel: one for one in layout.plan(place.project, place.survey).loudspeakers if one.at}
     for channel in missing:

@@ -17,6 +17,7 @@ from seatfield.pipeline.beside import (
     WorkFailedError,
     WorkRefusedError,
 )
+from seatfield.pipeline.changes import changed
 from seatfield.pipeline.comparing import Comparison, compare
 from seatfield.pipeline.gauge import Gauge
 from seatfield.pipeline.hearing_along import BassTask, HeardAlong
@@ -203,13 +204,6 @@ class Bench:
             reach(plan) if plan else (0.0, 0.0, 1.0, 1.0),
         )
 
-    def names(self) -> dict[str, str]:
-        """Return the names of what can be taken hold of, by key; none where the file has faults."""
-        shown = self.shown()
-        if shown.opened.project is None:
-            return {}
-        return {one.key: one.name for one in things(shown.project, self.plan(shown).survey)}
-
     def finding(self, code: str, subject: str) -> Finding:
         """Return a finding of what is shown.
 
@@ -233,7 +227,7 @@ class Bench:
         """Compare two revisions by their whole plans."""
         sides = [self.session.revision(number) for number in (left, right)]
         one, other = [(side.project, self.whole_plan(side)) for side in sides]
-        return compare(one, other)
+        return compare(one, other, changed(sides[0].data(), sides[1].data()))
 
     def pack(self, *, paper: str, day: date) -> bytes:
         """Print the pack of what is shown, beside the hand."""

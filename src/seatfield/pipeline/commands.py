@@ -4,7 +4,7 @@ Places are metres on the floor plan; what is typed stays as it was typed. ``key`
 ``furniture[2]`` or ``room.floor[1]``.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Literal
@@ -121,8 +121,9 @@ class Add:
 
 @dataclass(frozen=True, slots=True)
 class AddChannels:
-    """Add a loudspeaker for every channel of the sound system that has none, where the plan shows it."""
+    """Add a loudspeaker for every channel of the sound system that has none, or for one, where the plan shows it."""
 
+    channel: str = ""
     do: Literal["add channels"] = "add channels"
 
 
@@ -183,19 +184,6 @@ def _place_on(seen: Revision) -> Place:
     return at_place(seen.project, seen.data())
 
 
-def words_of(commands: Iterable[Command], names: Mapping[str, str]) -> str:
-    """Say what commands do, for the list of revisions; `names` are those of things by their keys."""
-    told = [f"{c.do} {_name(c, names)}".strip() for c in commands]
-    return ", ".join(told[:3]) + (" …" if len(told) > 3 else "")
-
-
-def _name(command: Command, names: Mapping[str, str]) -> str:
-    """Return the name of what a command is about: of the thing itself, or of the thing whose part it is."""
-    key = getattr(command, "key", getattr(command, "what", ""))
-    whole = key.partition(".")[0] if key not in names else key
-    return names.get(whole, key)
-
-
 def _edits(command: Command, place: Place) -> Iterable[Edit]:
     return _DOERS[type(command)](place, command)
 
@@ -240,7 +228,7 @@ _DOERS: dict[type, Callable[[Place, Any], Iterable[Edit]]] = {
     Turn: lambda place, c: turned(place, c.key),
     Put: lambda place, c: put(place, c.key, middle=(c.x, c.y), size=(c.width, c.depth)),
     Add: lambda place, c: added(place, c.what, c.at),
-    AddChannels: lambda place, _c: appended_channels(place),
+    AddChannels: lambda place, c: appended_channels(place, c.channel),
     Remove: lambda place, c: _removed(place, c.key),
     Append: _appended,
     Write: _written,

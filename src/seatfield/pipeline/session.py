@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
@@ -10,6 +11,7 @@ from threading import RLock
 from typing import Any
 
 from seatfield.model import Fault, Project
+from seatfield.pipeline.changes import changed_briefly
 from seatfield.pipeline.memo import Memo
 from seatfield.pipeline.planning import plan, plan_along
 from seatfield.pipeline.projects import ProjectFaultsError
@@ -70,11 +72,14 @@ class Revision:
         The file as opened: its project, or its faults.
     why
         What made it, in words.
+    at
+        When, by this machine's clock.
     """
 
     number: int
     opened: Opened
     why: str
+    at: datetime
 
     @property
     def project(self) -> Project:
@@ -133,7 +138,7 @@ class Session:
         self._memo = Memo()
         self._past: list[str] = []
         self._future: list[str] = []
-        self._revisions = [Revision(1, open_folder(Path(folder)), "opened")]
+        self._revisions = [Revision(1, open_folder(Path(folder)), "as opened", datetime.now().astimezone())]
         self._stamp = self._stamped()
 
     @property
@@ -182,7 +187,7 @@ class Session:
         self._listeners.append(listener)
         return lambda: self._listeners.remove(listener)
 
-    def change(self, change: Change, *, base: int | None = None, why: str = "changed") -> Revision:
+    def change(self, change: Change, *, base: int | None = None) -> Revision:
         """Make edits and save them at once.
 
         Parameters
@@ -191,8 +196,6 @@ class Session:
             Makes the edits for the revision that it is handed.
         base
             Number of the revision that the person saw; the newest where left out.
-        why
-            What the change is, in words.
 
         Returns
         -------
@@ -230,7 +233,7 @@ class Session:
                     continue
                 self._past.append(before)
                 self._future.clear()
-                return self._add(opened, why)
+                return self._add(opened)
         raise AssertionError
 
     def preview(self, change: Change, *, base: int | None = None) -> tuple[Project, Plan]:
@@ -353,8 +356,11 @@ class Session:
         self._stamp = ()  # somebody may have saved since; the next look compares contents
         return replace(open_text(text, self.file), digest=digest)
 
-    def _add(self, opened: Opened, why: str) -> Revision:
-        revision = Revision(len(self._revisions) + 1, opened, why)
+    def _add(self, opened: Opened, how: str = "") -> Revision:
+        """Add a revision; what made it is told by what differs, and how that came about where nobody typed it."""
+        told = changed_briefly(self.now.data(), _plain_data(opened.text)) if opened.project else ""
+        why = ": ".join(part for part in (how, told) if part) or "changed"
+        revision = Revision(len(self._revisions) + 1, opened, why, datetime.now().astimezone())
         self._revisions.append(revision)
         for listener in tuple(self._listeners):
             listener(revision)

@@ -9,7 +9,7 @@ from starlette.responses import Response
 from seatfield.model import Finding, LengthUnit
 from seatfield.pipeline import encode_plan
 from seatfield.pipeline.bench import Bench, State
-from seatfield.pipeline.commands import change_of, words_of
+from seatfield.pipeline.commands import change_of
 from seatfield.pipeline.comparing import Comparison
 from seatfield.pipeline.listing import listed_cautions, listed_finishes, listed_systems
 from seatfield.pipeline.printing import print_survey_sheet, write_whole
@@ -86,9 +86,8 @@ def in_the_round(bench: Work) -> Response:
 @router.post("/edits")
 def edits(bench: Work, asked: Edits) -> Response:
     """Make commands and save them; refused where the file would have faults."""
-    why = words_of(asked.commands, bench.names())
-    made = bench.session.change(change_of(asked.commands), base=asked.base, why=why)
-    return Plain({"revision": made.number})
+    made = bench.session.change(change_of(asked.commands), base=asked.base)
+    return Plain({"revision": made.number, "told": made.why})
 
 
 @router.post("/undo")
@@ -119,7 +118,12 @@ def finding(bench: Work, code: str, subject: str = "") -> Response:
 @router.get("/revisions")
 def revisions(bench: Work) -> Response:
     """List the revisions of this session."""
-    return Plain([{"revision": one.number, "why": one.why} for one in bench.session.revisions()])
+    return Plain(
+        [
+            {"revision": one.number, "why": one.why, "at": f"{one.at:%H:%M}"}
+            for one in bench.session.revisions()
+        ]
+    )
 
 
 @router.get("/compare", responses={200: {"model": Comparison}})

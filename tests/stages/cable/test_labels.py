@@ -21,11 +21,27 @@ def test_a_short_name_is_its_own_label():
     assert short_texts(("M+030", "sub")) == {"M+030": "M+030", "sub": "sub"}
 
 
-def test_long_and_foreign_names_are_shortened_and_told_apart():
-    texts = short_texts(("surround left back", "surround left side", "сабвуфер"))
-    assert texts["surround left back"] == "surround"
-    assert texts["surround left side"] != "surround"
-    assert texts["сабвуфер"] == "run"
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("subwoofer", "sub"),
+        ("front subwoofer", "frtsub"),
+        ("surround left back", "surrLbk"),
+        ("bookcase left", "bkcsL"),
+        ("kitchen one", "ktchnone"),
+        ("Wohnzimmer links", "Whnzmmrl"),
+        ("сабвуфер", "run"),
+    ],
+)
+def test_a_long_name_is_written_short_not_cut(name, text):
+    assert short_texts((name,)) == {name: text}
+
+
+def test_names_that_come_to_the_same_are_told_apart():
+    texts = short_texts(("subwoofer", "sub", "sub woofer"))
+    assert texts["sub"] == "sub"
+    assert texts["subwoofer"] == "sub.1"
+    assert len(set(texts.values())) == 3
 
 
 @pytest.mark.parametrize("system", SYSTEMS, ids=lambda system: system.name)

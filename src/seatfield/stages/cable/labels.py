@@ -8,6 +8,13 @@ from seatfield.stages.survey import tell_roughly
 TAG_LETTERS = 8
 """What fits a tag in type that is read in a dim cabinet: common practice, no source."""
 
+SHORT = {
+    "subwoofer": "sub", "subwoofers": "subs", "loudspeaker": "spkr", "speaker": "spkr", "left": "L", "right": "R",
+    "centre": "C", "center": "C", "surround": "surr", "height": "hgt", "ceiling": "clg", "front": "frt", "back": "bk",
+    "number": "no",
+}  # fmt: skip
+"""Words that are written short on drawings and tags; common practice, no source."""
+
 BACK_M = 0.30
 """A second label stands this far from each end, where trimming does not take it: common practice."""
 
@@ -67,7 +74,8 @@ def short_texts(ids: tuple[str, ...]) -> dict[str, str]:
     Returns
     -------
     dict
-        The id itself where it fits; else its beginning with a number.
+        The id itself where it fits; else its words written short, then without their vowels; with a number where
+        that is another's already.
     """
     texts: dict[str, str] = {}
     taken = {i for i in ids if _fits(i)}
@@ -75,7 +83,7 @@ def short_texts(ids: tuple[str, ...]) -> dict[str, str]:
         if _fits(name):
             texts[name] = name
             continue
-        plain = "".join(c for c in name if c.isascii() and (c.isalnum() or c in "+-")) or "run"
+        plain = _written_short(name) or "run"
         number = 0
         text = plain[:TAG_LETTERS]
         while text in taken:
@@ -84,6 +92,21 @@ def short_texts(ids: tuple[str, ...]) -> dict[str, str]:
         texts[name] = text
         taken.add(text)
     return texts
+
+
+def _written_short(name: str) -> str:
+    """Return a name in plain letters, as short as a tag wants it: by known short words, then without vowels."""
+    letters = "".join(c if c.isascii() and (c.isalnum() or c in "+-") else " " for c in name)
+    words = [SHORT.get(word.lower(), word) for word in letters.split()]
+    for place in sorted(range(len(words)), key=lambda i: -len(words[i])):
+        if len("".join(words)) <= TAG_LETTERS:
+            break
+        words[place] = _without_vowels(words[place])
+    return "".join(words)
+
+
+def _without_vowels(word: str) -> str:
+    return word[:1] + "".join(c for c in word[1:] if c.lower() not in "aeiou")
 
 
 def _fits(name: str) -> bool:

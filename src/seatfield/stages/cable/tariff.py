@@ -4,10 +4,11 @@ Every way is priced per metre by what it follows and what hides it, plus bends, 
 number of cables the cheapest mix is taken of cables in the open, in raceway to buy, and in covers that are there.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import product
-from typing import TYPE_CHECKING
+from itertools import pairwise, product
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from seatfield.stages.cable.floor import FloorLines
 
 Floats = NDArray[np.float64]
+Wholes = NDArray[np.intp]
 
 PARTS = ("cable", "seen", "exposed", "raceway", "bends", "holes", "thresholds", "walkways", "mains", "labour")
 """Parts of the cost, in the order of the rows of a table."""
@@ -120,6 +122,8 @@ PULLED = (Surface.CAVITY, Surface.ATTIC)
 NEVER_EXPOSED = (Surface.STAND, Surface.LEAD, Surface.CAVITY, Surface.ATTIC)
 PER_HOLE = 6
 """Cables that pass one hole."""
+MOST_PIECES = 3
+"""So many raceways of one size side by side at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +168,30 @@ class Mix:
     boxed: int
     shared: tuple[int, ...]
     bought: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Mixes:
+    """Many mixes, by their number of cables: the fields of `Mix` with one row for each."""
+
+    cables: Wholes
+    open: Wholes
+    boxed: Wholes
+    shared: Wholes
+    bought: Wholes
+
+    def of(self, rows: Sequence[int]) -> "Mixes":
+        """Return some of them."""
+        return Mixes(
+            self.cables[rows], self.open[rows], self.boxed[rows], self.shared[rows], self.bought[rows]
+        )
+
+    def each(self) -> tuple[Mix, ...]:
+        """Return them one by one."""
+        rows = zip(
+            *(part.tolist() for part in (self.open, self.boxed, self.shared, self.bought)), strict=True
+        )
+        return tuple(Mix(loose, boxed, tuple(shared), tuple(bought)) for loose, boxed, shared, bought in rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,29 +291,32 @@ class Tariff:
         return parts
 
     def _compute_rate(self, surface: Surface, site: Site) -> Rate:
-        chosen, told, mixes = [], [], []
-        for n in range(self.cables + 1):
-            options = self._mixes(n, surface, site)
-            priced = [_price(mix, surface, site, self.weights) for mix in options]
-            sums = [float(_sum(rows)) for rows in priced]
-            best = min(range(len(priced)), key=lambda i: (round(sums[i], 9), i))
-            chosen.append(sums[best])
-            told.append(_price(options[best], surface, site, self.told_by))
-            mixes.append(options[best])
-        return Rate(np.array(chosen), np.stack(told, axis=1), tuple(mixes))
+        mixes = self._mixes(surface, site)
+        sums = _sum(_prices(mixes, surface, site, self.weights)).round(9)
+        starts = np.searchsorted(mixes.cables, np.arange(self.cables + 2))
+        best = [start + int(np.argmin(sums[start:end])) for start, end in pairwise(starts.tolist())]
+        taken = mixes.of(best)
+        told = _prices(taken, surface, site, self.told_by)
+        chosen = told if self.told_by == self.weights else _prices(taken, surface, site, self.weights)
+        return Rate(_sum(chosen), told, taken.each())
 
-    def _mixes(self, n: int, surface: Surface, site: Site) -> list[Mix]:
-        """Return the ways to lay n cables: some in the covers that are there, some in raceway to buy, the rest open."""
+    def _mixes(self, surface: Surface, site: Site) -> "Mixes":
+        """Return the ways to lay each number of cables: in covers that are there, in raceway to buy, and open."""
         buys = surface in ON_WALLS and not site.hidden and self.weights.raceways
-        most = [min(n // room + 1, 3) if buys and room else 0 for room in self.room_in]
-        found = []
-        for shared in _shares(n, tuple(c.capacity for c in site.conduits)):
-            left = n - sum(shared)
-            for pieces in product(*(range(count + 1) for count in most)):
-                boxed = min(left, sum(p * room for p, room in zip(pieces, self.room_in, strict=True)))
-                if boxed or not any(pieces):
-                    found.append(Mix(left - boxed, boxed, shared, pieces))
-        return found
+        capacities = tuple(conduit.capacity for conduit in site.conduits)
+        shares = [(n, shared) for n in range(self.cables + 1) for shared in _shares(n, capacities)]
+        n = np.array([n for n, _ in shares])[:, None]
+        shared = np.array([shared for _, shared in shares], dtype=np.intp).reshape(
+            len(shares), len(capacities)
+        )
+        bought = np.array(list(product(range(MOST_PIECES + 1), repeat=len(self.room_in))))
+        room = np.array(self.room_in)
+        most = np.minimum(n // np.maximum(room, 1) + 1, MOST_PIECES) * (buys & (room > 0))
+        left = n - shared.sum(axis=1, keepdims=True)
+        boxed = np.minimum(left, bought @ room)
+        kept = (bought[None] <= most[:, None]).all(axis=2) & ((boxed > 0) | ~bought.any(axis=1))
+        of_share, of_bought = np.nonzero(kept)
+        return Mixes(n[of_share, 0], (left - boxed)[kept], boxed[kept], shared[of_share], bought[of_bought])
 
 
 def _eventful(way: Way) -> bool:
@@ -297,38 +328,43 @@ def _sum(rows: Floats) -> Floats:
     return total
 
 
-def _price(mix: Mix, surface: Surface, site: Site, weights: Weights) -> Floats:
-    """Return the rows of a metre laid in one way."""
+def _prices(mixes: Mixes, surface: Surface, site: Site, weights: Weights) -> Floats:
+    """Return the rows of a metre laid in each way, shape (rows, mixes)."""
     costs = weights.costs
     seen = costs.hidden_per_m if site.hidden else seen_per_m(surface, costs)
     bare = not site.hidden and site.low and surface not in NEVER_EXPOSED
-    parts = dict.fromkeys(ROWS, 0.0)
-    parts["cable"] = weights.cable_per_m * (mix.open + mix.boxed + sum(mix.shared))
-    parts["seen"] = seen * _first_and_further(mix.open, 1.0, weights.beside)
-    parts["exposed"] = weights.exposed_per_m * mix.open if bare else 0.0
+    loose, boxed, shared, bought = mixes.open, mixes.boxed, mixes.shared.T, mixes.bought.T
+    parts: dict[str, NDArray[np.floating[Any]]] = dict.fromkeys(ROWS, np.zeros(len(loose)))
+    parts["cable"] = weights.cable_per_m * (loose + boxed + shared.sum(axis=0))
+    parts["seen"] = seen * _first_and_further(loose, 1.0, weights.beside)
+    if bare:
+        parts["exposed"] = weights.exposed_per_m * loose
     if surface is Surface.FLOOR and not site.hidden:
-        parts["exposed"] += TRIP * costs.open_floor_per_m * _first_and_further(mix.open, 1.0, weights.beside)
+        trip = TRIP * costs.open_floor_per_m * _first_and_further(loose, 1.0, weights.beside)
+        parts["exposed"] = parts["exposed"] + trip
     if surface is Surface.RADIATOR:
-        parts["exposed"] += weights.heated_per_m * (mix.open + sum(mix.shared))
+        parts["exposed"] = parts["exposed"] + weights.heated_per_m * (loose + shared.sum(axis=0))
     open_minutes = HIDDEN_MINUTES if site.hidden and surface not in PULLED else MINUTES_PER_M[surface]
-    minutes = _first_and_further(mix.open, *open_minutes) + mix.boxed * RACEWAY_MINUTES[1]
-    for pieces, raceway in zip(mix.bought, RACEWAYS, strict=True):
-        parts["raceway"] += pieces * costs.raceway_per_m * raceway.price_factor
-        parts["seen"] += pieces * seen * weights.raceway_seen
-        minutes += pieces * RACEWAY_MINUTES[0]
-    for inside, conduit in zip(mix.shared, site.conduits, strict=True):
-        minutes += _first_and_further(inside, *(LAID_MINUTES if conduit.kind == "raceway" else GAP_MINUTES))
-        if inside and not conduit.existing:
-            parts["raceway"] += costs.raceway_per_m
-            parts["seen"] += seen * weights.raceway_seen
-            minutes += RACEWAY_MINUTES[0]
+    minutes = _first_and_further(loose, *open_minutes) + boxed * RACEWAY_MINUTES[1]
+    for pieces, raceway in zip(bought, RACEWAYS, strict=True):
+        parts["raceway"] = parts["raceway"] + pieces * costs.raceway_per_m * raceway.price_factor
+        parts["seen"] = parts["seen"] + pieces * seen * weights.raceway_seen
+        minutes = minutes + pieces * RACEWAY_MINUTES[0]
+    for inside, conduit in zip(shared, site.conduits, strict=True):
+        laid = LAID_MINUTES if conduit.kind == "raceway" else GAP_MINUTES
+        minutes = minutes + _first_and_further(inside, *laid)
+        if not conduit.existing:
+            used = inside > 0
+            parts["raceway"] = parts["raceway"] + used * costs.raceway_per_m
+            parts["seen"] = parts["seen"] + used * seen * weights.raceway_seen
+            minutes = minutes + used * RACEWAY_MINUTES[0]
     parts["minutes"] = minutes * (LADDER if site.overhead else 1.0)
     parts["labour"] = parts["minutes"] / 60 * costs.labour_per_hour
-    return np.array([parts[name] for name in ROWS])
+    return np.stack([parts[name] for name in ROWS])
 
 
-def _first_and_further(count: int, first: float, further: float) -> float:
-    return first + further * (count - 1) if count else 0.0
+def _first_and_further(count: Wholes, first: float, further: float) -> Floats:
+    return np.where(count > 0, first + further * (count - 1), 0.0)
 
 
 def _shares(n: int, capacities: tuple[int, ...]) -> list[tuple[int, ...]]:
