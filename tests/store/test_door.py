@@ -474,6 +474,11 @@ def test_cable_without_a_length_is_priced_by_the_projects_unit(units, per_m):
     assert loose.price == pytest.approx(0.35 * per_m)
     assert loose.owned == pytest.approx(20 / per_m)
     assert (spool.price, spool.owned) == (45, 1)
+    loose = open_text(text.replace("owned = 20", 'owned = "6096 mm"')).project.cable.stock[0]
+    assert loose.owned == pytest.approx(6.096)
+    (fault,) = open_text(text.replace("owned = 1\n", 'owned = "20 m"\n')).faults
+    assert fault.key == "cable.stock[1].owned"
+    assert "a count of spools, such as 1" in fault.wanted
 
 
 def test_yes_and_no_are_told_as_true_and_false_and_hide_no_further_fault():

@@ -1,6 +1,4 @@
 // Groups of numbers that are half typed: kept on the page until the whole group can be saved, or what stands changes.
-import { typed } from "./fields";
-
 type Draft = { over: string; texts: string[] };
 
 /** By the key of the group; what it was typed over tells when it holds no more. */
@@ -14,11 +12,3 @@ export const draftOf = (key: string, over: string): string[] | null => {
 export const keepDraft = (key: string, over: string, texts: string[]): void => void (drafts[key] = { over, texts });
 
 export const dropDraft = (key: string): void => void delete drafts[key];
-
-/** A group as the file will hold it: whole, nothing at all, or not yet and which of it are missing. */
-export function group(texts: readonly string[]): { value?: unknown[] | null; missing: number[] } {
-  const values = texts.map((text) => typed(text, "quantity"));
-  const missing = values.flatMap((value, index) => (value === null ? [index] : []));
-  if (missing.length === values.length) return { value: null, missing: [] };
-  return missing.length ? { missing } : { value: values, missing };
-}

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 
-import { fieldsOf, schemaAt, shown, typed } from "./fields";
+import { fieldsOf, group, schemaAt, shown, typed } from "./fields";
 
 const quantity = { anyOf: [{ type: "number" }, { type: "string" }] };
 const root = {
@@ -40,4 +40,10 @@ test("numbers stay numbers, quantities with a unit stay as typed, and an emptied
   expect(typed("0.9 to 1.1", "range")).toEqual([0.9, 1.1]);
   expect(typed("M+030, M-030", "words")).toEqual(["M+030", "M-030"]);
   expect(shown([0.9, 1.1])).toBe("0.9 to 1.1");
+});
+
+test("a group of numbers is whole, nothing, or lacks some; no number is made up", () => {
+  expect(group(["0.18", "22 cm", "0"])).toEqual({ value: [0.18, "22 cm", 0], missing: [] });
+  expect(group(["", " ", ""])).toEqual({ value: null, missing: [] });
+  expect(group(["0.18", "", ""])).toEqual({ missing: [1, 2] });
 });

@@ -109,3 +109,11 @@ export function typed(text: string, kind: Kind | Nested): unknown {
 }
 
 export const words = (key: string): string => key.replaceAll("_", " ");
+
+/** A group as the file will hold it: whole, nothing at all, or not yet and which of it are missing. */
+export function group(texts: readonly string[]): { value?: unknown[] | null; missing: number[] } {
+  const values = texts.map((text) => typed(text, "quantity"));
+  const missing = values.flatMap((value, index) => (value === null ? [index] : []));
+  if (missing.length === values.length) return { value: null, missing: [] };
+  return missing.length ? { missing } : { value: values, missing };
+}

@@ -15,6 +15,8 @@ from seatfield.stages.survey import tell_area
 Side = tuple[Project, Plan]
 _LEAST_M = 0.005
 """Below this nobody moves a thing on purpose: half a step of the hand; common practice."""
+HEARD_DB = 0.5
+"""Unevenness that differs by less decides nothing: common practice, no source."""
 _RANK = tuple(Verdict)
 
 
@@ -82,7 +84,7 @@ def _sentence(lines: tuple[Difference, ...], left: tuple[Finding, ...], right: t
         return "The two come to the same."
     won = [sum(line.better == side for line in lines) for side in ("left", "right")]
     counts = (
-        f"The first is better on {won[0]} of {sum(won)} lines that can be judged, the second on {won[1]}"
+        f"Of what can be judged the first is better on {won[0]}, the second on {won[1]}"
         if any(won)
         else "On no line is one of them the better"
     )
@@ -199,7 +201,8 @@ def _bass(left: Plan, right: Plan) -> tuple[Difference, ...]:
         return ()
     merits = (now[0].merit, now[1].merit)
     texts = [f"{merit:.1f} dB" for merit in merits]
-    return (_lower("unevenness of the bass over all seats", *texts, numbers=merits),)
+    judged = abs(merits[0] - merits[1]) >= HEARD_DB
+    return (_lower("unevenness of the bass over all seats", *texts, numbers=merits, judged=judged),)
 
 
 def _area(side: Side) -> str:

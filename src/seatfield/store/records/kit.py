@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any
 
-from pydantic import Discriminator, Field, Tag, ValidationInfo, field_validator
+from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo, field_validator
 
 from seatfield.model import (
     Aim,
@@ -24,6 +24,7 @@ from seatfield.model import (
     TerminalKind,
 )
 from seatfield.store.records.kinds import (
+    FARTHEST_M,
     MOST_TABLES,
     Angle,
     Channel,
@@ -42,8 +43,11 @@ from seatfield.store.records.kinds import (
     Weight,
     Weighting,
     count,
+    finite,
+    length_in,
     number,
     one_of,
+    unit_of,
     wanted,
 )
 from seatfield.store.records.marking import ConductorMark
@@ -338,6 +342,22 @@ class SubwooferRecord(Record):
         return Subwoofer(self.id or self.name, self.model, self.at, self.channel, self.cabled, key)
 
 
+MOST_OWNED = 100_000
+
+
+def _read_owned(value: Any, info: ValidationInfo) -> float:
+    """Read spools in hand, or, of what is sold by length, a length, in the file's unit."""
+    if isinstance(value, str):
+        if info.data.get("length") is not None:
+            raise wanted("a count of spools, such as 1, since the length of a spool is given")
+        foot = 0.3048 if unit_of(info) == "ft" else 1.0
+        return length_in(value, unit_of(info), 0.0, FARTHEST_M, "a length in hand") / foot
+    found = finite(value, "a count of spools, or of metres or feet in hand")
+    if not 0.0 <= found <= MOST_OWNED:
+        raise wanted(f"a count of spools, or of metres or feet in hand, from 0 to {MOST_OWNED:g}")
+    return found
+
+
 class StockRecord(Record):
     """Cable to cut from."""
 
@@ -356,8 +376,9 @@ class StockRecord(Record):
         default=None,
         description='price of a spool; without a length, of a metre, or of a foot where units = "ft"',
     )
-    owned: Annotated[float, number(0, 100_000, "a count of spools, or of metres or feet in hand")] = Field(
-        default=0.0, description='spools in hand; without a length, metres, or feet where units = "ft"'
+    owned: Annotated[float, PlainValidator(_read_owned, json_schema_input_type=float | str)] = Field(
+        default=0.0,
+        description='spools in hand; without a length, how much of it, in metres, or in feet where units = "ft"',
     )
 
     @field_validator("cores")
