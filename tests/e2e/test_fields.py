@@ -147,7 +147,7 @@ def test_a_step_that_is_tapped_on_a_phone_comes_into_view(serve, visit):
     rail.get_by_role("button", name="cable", exact=True).tap()
     heading = page.get_by_role("heading", name="cable", exact=True)
     page.wait_for_function("() => document.getElementById('panel-name').getBoundingClientRect().top < 200")
-    assert 0 <= heading.bounding_box()["y"] < 200
+    assert -1 < heading.bounding_box()["y"] < 200  # browsers place to parts of a pixel
 
 
 def test_another_wall_that_gives_way_is_told(serve, step):
