@@ -111,7 +111,7 @@ class Bench:
         self.session = Session(folder, read_only=read_only)
         self._told: list[Watch] = []
         self._helper = Helper()
-        self._along = Helper()
+        self._along = Helper(nice=0)
         self._running: dict[str, str] = {}
         self._planner = Planner(self._helper, self._tell)
         self.gauge = Gauge(self.session, self.shown, self._aside)

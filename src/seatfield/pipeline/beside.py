@@ -76,9 +76,16 @@ class PackTask:
 
 
 class Helper:
-    """A process that does one task at a time; it starts with the first and ends with `close`."""
+    """A process that does one task at a time; it starts with the first and ends with `close`.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    nice
+        How much it gives way to others; 0 for what the hand waits for.
+    """
+
+    def __init__(self, nice: int = GENTLE) -> None:
+        self._nice = nice
         self._turn = RLock()
         self._process: Any = None
         self._pipe: Connection | None = None
@@ -169,7 +176,9 @@ class Helper:
         if self._pipe is None:
             context = multiprocessing.get_context("spawn")
             ours, theirs = context.Pipe()
-            process = context.Process(target=_serve, args=(theirs,), daemon=True, name="seatfield-beside")
+            process = context.Process(
+                target=_serve, args=(theirs, self._nice), daemon=True, name="seatfield-beside"
+            )
             process.start()
             theirs.close()
             self._process, self._pipe = process, ours  # only now can another thread end it
@@ -184,13 +193,13 @@ class Helper:
         self._process, self._pipe = None, None
 
 
-def _serve(pipe: Connection) -> None:
+def _serve(pipe: Connection, nice: int) -> None:
     """Do tasks until the pipe is closed."""
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the terminal's interrupt is the other process's to answer
     with suppress(OSError, AttributeError):
-        os.nice(GENTLE)
+        os.nice(nice)
     memo = Memo()
     with suppress(EOFError, OSError):
         while True:
