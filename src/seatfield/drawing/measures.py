@@ -59,9 +59,12 @@ def draw_wall_measures(board: Board, walls: tuple[WallFrame, ...], room: Room, u
 def _overall(board: Board, wall: WallFrame, unit: LengthUnit, *, chained: bool) -> None:
     """Draw the wall's whole length, at the first distance where neither letters nor lines are in its way."""
     first_mm = drawn_thickness_m(wall) * board.mm_per_m + (OVERALL_MM if chained else CHAIN_MM)
-    choices: list[tuple[float, int, Dimension]] = []
+    best, least = None, math.inf
     for place, out_mm in enumerate((first_mm, first_mm + 5.5, -6.0, -11.0)):
         for shift in (0.0, 0.25, -0.25):
+            off = OUT_COST[place] + 2.0 * abs(shift)
+            if off >= least:
+                continue  # with nothing in its way it would be no better
             line = Dimension(
                 wall.start,
                 wall.end,
@@ -71,8 +74,10 @@ def _overall(board: Board, wall: WallFrame, unit: LengthUnit, *, chained: bool) 
                 key=f"room.floor[{wall.wall.number}]",
                 text_shift_m=shift * wall.length_m,
             )
-            choices.append((board.in_the_way(line) + OUT_COST[place] + 2.0 * abs(shift), len(choices), line))
-    board.draw(min(choices)[2])
+            if (cost := board.in_the_way(line) + off) < least:
+                best, least = line, cost
+    assert best is not None
+    board.draw(best)
 
 
 def _out_side(wall: WallFrame) -> float:

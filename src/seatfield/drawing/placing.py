@@ -287,6 +287,13 @@ def length_inside(start: Point, end: Point, box: Box) -> float:
     ----------
     Liang and Barsky, A new concept and method for line clipping, ACM Transactions on Graphics 3 (1984).
     """
+    if (
+        max(start[0], end[0]) < box[0]
+        or min(start[0], end[0]) > box[2]
+        or max(start[1], end[1]) < box[1]
+        or min(start[1], end[1]) > box[3]
+    ):
+        return 0.0
     dx, dy = end[0] - start[0], end[1] - start[1]
     first, last = 0.0, 1.0
     for step, room in (
