@@ -166,6 +166,19 @@ def visit(chromium):
     assert not [told for told in trouble if not any(word in told for word in usual)]
 
 
+@pytest.fixture
+def step(visit):
+    """Return a function that opens a step of a workbench."""
+
+    def opened(workbench, name):
+        page = visit(workbench)
+        rail = page.get_by_role("navigation", name="The job in its order")
+        rail.get_by_role("button", name=name, exact=True).click()
+        return page
+
+    return opened
+
+
 def foreign(url, workbench):
     """Whether an address lies outside the workbench."""
     return not url.startswith((workbench.address, "blob:", "data:"))

@@ -5,19 +5,6 @@ import tomllib
 import pytest
 
 
-@pytest.fixture
-def step(visit):
-    """Return a function that opens a step of a workbench."""
-
-    def opened(workbench, name):
-        page = visit(workbench)
-        rail = page.get_by_role("navigation", name="The job in its order")
-        rail.get_by_role("button", name=name, exact=True).click()
-        return page
-
-    return opened
-
-
 def data(workbench):
     return tomllib.loads(workbench.text())
 

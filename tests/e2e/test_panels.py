@@ -5,22 +5,7 @@ import pathlib
 import re
 import tomllib
 
-import pytest
-
 AUTHORITIES = pathlib.Path(__file__).parents[2] / "authorities"
-
-
-@pytest.fixture
-def step(visit):
-    """Return a function that opens a step of a workbench."""
-
-    def opened(workbench, name):
-        page = visit(workbench)
-        rail = page.get_by_role("navigation", name="The job in its order")
-        rail.get_by_role("button", name=name, exact=True).click()
-        return page
-
-    return opened
 
 
 def ticked(workbench):

@@ -148,4 +148,4 @@ def test_a_finding_leads_to_its_place_and_to_where_it_comes_from(shared, visit):
     note.get_by_role("button", name="show it").click()
     assert page.locator(".handle.selected").count() == 1
     note.locator("summary").click()
-    assert note.get_by_text("source").is_visible()
+    assert note.get_by_text("source", exact=True).is_visible()

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import dist
 
 from seatfield.model import Aim, Finding, Mount, Point, Point3
 
@@ -59,6 +60,13 @@ class Placed:
     verdicts: tuple[Verdict, ...] = ()
     aim: Aim | None = None
     bounce: Point3 | None = None
+
+    def way_m(self, head: Point3) -> float:
+        """Return how far its sound travels to a head, by its bounce where it has one; it needs a place [m]."""
+        assert self.at is not None
+        if self.bounce is None:
+            return dist(self.at, head)
+        return dist(self.at, self.bounce) + dist(self.bounce, head)
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ from seatfield.stages.layout.checking import Look, severity_of
 from seatfield.stages.layout.placing import Job, Places, box_of, cheapest_change
 from seatfield.stages.layout.placing.carriers import TALL_STAND_M
 from seatfield.stages.layout.result import Placed
-from seatfield.stages.layout.symmetry import heard_from_m
 from seatfield.stages.layout.windows import mirrored_label, turn_outside_deg, widened
 from seatfield.stages.survey import tell
 
@@ -128,7 +127,7 @@ def bounce_findings(look: Look, speakers: tuple[Placed, ...], keys: dict[str, st
         if one.at is None or one.bounce is None:
             continue
         units, box = look.project.units, dist(one.at, look.head)
-        path = heard_from_m(look, one)
+        path = one.way_m(look.head)
         yield Finding(
             "layout.bounce-path",
             Severity.NOTE,

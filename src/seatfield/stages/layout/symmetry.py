@@ -162,7 +162,7 @@ def _swap(left: Placed, right: Placed, key: str) -> Finding:
 def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Finding]:
     assert left.azimuth_deg is not None
     assert right.azimuth_deg is not None
-    ways = heard_from_m(look, left), heard_from_m(look, right)
+    ways = left.way_m(look.head), right.way_m(look.head)
     angles = abs(abs(left.azimuth_deg) - abs(right.azimuth_deg))
     if angles > PAIR_ANGLE_DEG:
         yield Finding(
@@ -206,14 +206,6 @@ def _uneven(look: Look, left: Placed, right: Placed, key: str) -> Iterator[Findi
                 (Input("left", ways[0], "m"), Input("right", ways[1], "m")),
             ),
         )
-
-
-def heard_from_m(look: Look, one: Placed) -> float:
-    """Return the way of a loudspeaker's sound to the main seat, by its bounce where it fires at the ceiling [m]."""
-    assert one.at is not None
-    if one.bounce is None:
-        return dist(one.at, look.head)
-    return dist(one.at, one.bounce) + dist(one.bounce, look.head)
 
 
 def _evening(look: Look, near: Placed, far: Placed, apart_m: float) -> str:

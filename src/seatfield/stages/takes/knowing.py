@@ -60,7 +60,7 @@ def known_of(project: Project, layout: Layout) -> Known:
         usual_crossover_hz(project),
         {seat.name: seat.head for seat in project.seats},
         {
-            one.id: dist(one.at, one.bounce) + dist(one.bounce, head) - dist(one.at, head)
+            one.id: one.way_m(head) - dist(one.at, head)
             for one in layout.loudspeakers
             if one.at is not None and one.bounce is not None
         },
